@@ -29,7 +29,7 @@ from stripplan.planner.search_control import Search
 from stripplan.planner.settled import Group, SettledPlate, settle
 from stripplan.planner.shapes.area_bound import area_of
 from stripplan.planner.shapes.block_cost import block_cost, block_hands
-from stripplan.planner.shapes.blocks_of_job import ShapesOfJob, mixes_for, tree_of_block
+from stripplan.planner.shapes.blocks_of_job import ShapesOfJob, mixes_for
 from stripplan.planner.shapes.inner_job import with_blocks_in
 from stripplan.planner.total.cheapest import offcuts_worth
 
@@ -76,8 +76,8 @@ class _Chooser:
         self._singly = {block.parts[0]: block for block, _ in shapes.mixes[0].blocks}
         conditions = conditions_of(shapes.settled, group.plates[0])
         kerf = conditions.rules.kerf
-        self._cost = block_cost(shapes.settled, group, kerf, lambda block: tree_of_block(block, conditions))
-        self._hands = block_hands(shapes.settled, group, lambda block: tree_of_block(block, conditions))
+        self._cost = block_cost(shapes.settled, group, kerf, lambda block: shapes.trees.of(block, conditions))
+        self._hands = block_hands(shapes.settled, group, lambda block: shapes.trees.of(block, conditions))
 
     def chosen(self, wanted: Wanted) -> Counter[Block]:
         """Blocks for all that is wanted."""
@@ -141,7 +141,7 @@ class _Chooser:
                 if isinstance(part := parts[n], Shape)
             ]
             group = replace(self._group, plates=(plate,))
-            self._mixes[key] = mixes_for(self._shapes.settled, group, shapes) if shapes else []
+            self._mixes[key] = mixes_for(self._shapes.settled, group, shapes, self._shapes.trees) if shapes else []
         return self._mixes[key]
 
     def _filled(self, plate: SettledPlate, mix: Mix, some: Counter[int]) -> Filling | None:

@@ -2,7 +2,8 @@
 
 Layout tells what cannot be made of the blocks of one mix; of the shapes that says little, as another mix may hold them.
 So "cannot" is said only of what holds for every mix: a plate too heavy or a cut too long for the rig, a shape wider
-than every plate, parts that have more area than there is plate. Of all else no place was found, and no more is said.
+than every plate, as many of a part as plate is lacking for by area. Of all else no place was found, and no more is
+said.
 """
 
 from __future__ import annotations
@@ -64,8 +65,11 @@ def _why(shapes: ShapesOfJob, group: Group, plates: Sequence[SettledPlate], n: i
         why = why_not(stand_in, plates, depth=depth)
         if not isinstance(part, Shape) or why.says in ANY_BLOCK or _wider_than_all(part, plates):
             return why
-    more = _plates_missing(shapes, group)
-    return used_up(stand_in, count, plates, more) if more else not_found(stand_in, count, plates, steps, depth=depth)
+    lacking = _area_lacking(shapes, group)
+    if math.ceil(lacking / area_of(part) - 1e-9) < count:
+        return not_found(stand_in, count, plates, steps, depth=depth)
+    largest = max(each.plate.length * each.plate.width for each in group.plates)
+    return used_up(stand_in, count, plates, math.ceil(lacking / largest - 1e-9))
 
 
 def _slimmest(part: Part, stand_in: Part) -> Part:
@@ -81,12 +85,10 @@ def _wider_than_all(part: Shape, plates: Sequence[SettledPlate]) -> bool:
     return least_width(part) > max(min(each.plate.length, each.plate.width) for each in plates)
 
 
-def _plates_missing(shapes: ShapesOfJob, group: Group) -> int:
-    """At least so many plates more are needed, by area; 0 = that tells of none."""
-    there = sum(_areas(group.plates))
+def _area_lacking(shapes: ShapesOfJob, group: Group) -> float:
+    """By how much the parts of a group have more area than its plates [mm2]."""
     metal = sum(part.wanted * area_of(shapes.job.parts[n]) for n, part in group.parts)
-    largest = max(each.plate.length * each.plate.width for each in group.plates)
-    return 0 if metal <= there + 1e-6 else math.ceil((metal - there) / largest - 1e-9)
+    return max(0.0, metal - sum(_areas(group.plates)))
 
 
 def _areas(plates: Sequence[SettledPlate]) -> Iterator[float]:
