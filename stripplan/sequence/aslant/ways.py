@@ -30,8 +30,8 @@ FENCE_EDGE = 100.0
 """An edge on the fence is at least so long, or half as long as the cut [mm]: common practice, no source."""
 SHORT_EDGE = 1 / 3
 """An edge on the fence is at least such a share of what lies between it and the torch, and one on the mitre bar of how
-far the piece reaches from it, if there is any other way: half a millimetre of dross turns a piece by half a degree on an
-edge of 60, by nothing that can be measured on one of 800. Common practice, no source."""
+far the piece reaches from it, if there is any other way: half a millimetre of dross turns a piece by half a degree on
+an edge of 60, by nothing that can be measured on one of 800. Common practice, no source."""
 BAR_EDGE = 30.0
 """An edge on the mitre bar is at least so long [mm]: common practice, no source."""
 STOP_CLEAR = 15.0
