@@ -60,9 +60,17 @@ def mix_by_plate(shapes: ShapesOfJob, rig: Rig) -> Mix | None:
             continue
         if len(group.plates) == 1 and group.plates[0].limit is None:
             return None
-        chooser = _Chooser(shapes, rig, group)
-        blocks.update(chooser.chosen(some))
+        blocks.update(blocks_by_plate(shapes, rig, group, some, {}))
     return Mix(tuple(blocks.items())) if blocks else None
+
+
+def blocks_by_plate(
+    shapes: ShapesOfJob, rig: Rig, group: Group, wanted: Wanted, taken: Mapping[int, int], *, singly: bool = True
+) -> Counter[Block]:
+    """Blocks for what is wanted of the parts of a group, from its plates less those that are `taken`, by index; what
+    finds no place there `singly`, else in the form that costs least, as there is room beside what was taken.
+    """
+    return _Chooser(shapes, rig, group).chosen(wanted, taken, singly=singly)
 
 
 class _Chooser:
@@ -79,9 +87,13 @@ class _Chooser:
         self._cost = block_cost(shapes.settled, group, kerf, lambda block: shapes.trees.of(block, conditions))
         self._hands = block_hands(shapes.settled, group, lambda block: shapes.trees.of(block, conditions))
 
-    def chosen(self, wanted: Wanted) -> Counter[Block]:
+    def chosen(self, wanted: Wanted, taken: Mapping[int, int], *, singly: bool) -> Counter[Block]:
         """Blocks for all that is wanted."""
-        left, there = Counter(wanted), {each.index: each.limit for each in self._group.plates}
+        left = +Counter(wanted)
+        there = {
+            each.index: None if each.limit is None else each.limit - taken.get(each.index, 0)
+            for each in self._group.plates
+        }
         found: Counter[Block] = Counter()
         while left.total():
             some = [
@@ -98,10 +110,17 @@ class _Chooser:
             there[index] = None if limit is None else limit - 1
             found += best.blocks
             left -= best.parts
-        for n, count in left.items():
-            if n in self._singly and count:
-                found[self._singly[n]] += count
-        return found
+        return found + self._of_the_rest(left, singly=singly)
+
+    def _of_the_rest(self, left: Counter[int], *, singly: bool) -> Counter[Block]:
+        """Blocks for what found no place."""
+        parts, settled = self._shapes.job.parts, self._shapes.settled
+        rest = {n: count for n, count in left.items() if n in self._singly and count}
+        if singly or not rest:
+            return Counter({self._singly[n]: count for n, count in rest.items()})
+        some = [(n, replace(part, quantity=count)) for n, count in rest.items() if isinstance(part := parts[n], Shape)]
+        ranked = mixes_for(settled, self._group, some, self._shapes.trees)
+        return Counter(dict(min(ranked, key=lambda each: each.cost(self._cost)).blocks))
 
     def _fillings(self, plate: SettledPlate, left: Counter[int]) -> Iterator[Filling]:
         """What may fill a plate of what is left."""

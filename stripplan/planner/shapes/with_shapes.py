@@ -36,6 +36,7 @@ from stripplan.planner.settled import Settled, settle
 from stripplan.planner.shapes.area_bound import HOW, HOW_IN_ALL, area_bound
 from stripplan.planner.shapes.blocks_of_job import ShapesOfJob, shapes_of_job, tree_of_block
 from stripplan.planner.shapes.by_plate import mix_by_plate
+from stripplan.planner.shapes.going_on import mix_going_on
 from stripplan.planner.shapes.inner_job import Inner, with_blocks_in
 from stripplan.planner.shapes.left_out import left_out, missing
 from stripplan.planner.total.proof import bound_by
@@ -55,9 +56,10 @@ def with_shapes(
     search: Search,
     made_at: str | None,
     sight: Callable[[tuple[PlateInSight, ...]], None] | None = None,
+    left: Plan | None = None,
 ) -> tuple[Plan, Rig]:
     """The plan of a job with shapes, before it is replayed, and the rig as it was measured; `sight` is called with the
-    plates of the first layout.
+    plates of the first layout. `left` is what is left of a plan of before: going on with it is among what is compared.
 
     Raises InputError where job and rig contradict themselves, CannotMakeError where a part cannot be made.
     """
@@ -66,8 +68,8 @@ def with_shapes(
         raise CannotMakeError(list(shapes.faults))
     plans: list[Plan | None] = []
     stopped: list[_LeftOutError] = []
-    mixes = _mixes(shapes, rig)
-    earnest = IN_EARNEST + (len(mixes) > len(shapes.mixes))
+    mixes = _mixes(shapes, rig, left)
+    earnest = IN_EARNEST + len(mixes) - len(shapes.mixes)
     for mix in mixes:
         if not _of_one_plate(shapes.job, mix):
             continue
@@ -96,11 +98,16 @@ class _LeftOutError(Exception):
         self.count, self.faults = count, faults
 
 
-def _mixes(shapes: ShapesOfJob, rig: Rig) -> list[Mix]:
-    """The mixes that are planned: each shape by itself, that which was chosen plate by plate, the others."""
-    found = mix_by_plate(shapes, rig) if shapes.mixes[0].blocks else None
+def _mixes(shapes: ShapesOfJob, rig: Rig, left: Plan | None) -> list[Mix]:
+    """The mixes that are planned: each shape by itself, that which goes on with what is left of a plan, that which was
+    chosen plate by plate, the others.
+    """
     first, *others = shapes.mixes
-    return [first, *others] if found is None or found in shapes.mixes else [first, found, *others]
+    if not first.blocks:
+        return [first]
+    more = [None if left is None else mix_going_on(shapes, rig, left), mix_by_plate(shapes, rig)]
+    new = [each for each in dict.fromkeys(more) if each is not None and each not in shapes.mixes]
+    return [first, *new, *others]
 
 
 def _as_rectangles(plan: Plan | None) -> AsRectangles | None:
