@@ -1,15 +1,16 @@
 """The mix of blocks with which a plan of before goes on: of what is left of it the blocks stay what they are.
 
 A blank that was to be cut at an angle next is a block of its shapes as they were to fall; blanks that are parted square
-first are as many blocks. What is wanted beyond those, and what was spoilt, is chosen plate by plate from the others. So
-the rest is never dearer than going on and making again what went wrong, as far as the layout finds it again.
+first are as many blocks, and are parted as they were to be. What is wanted beyond those, and what was spoilt, is chosen
+plate by plate from the others. So the rest is never dearer than going on and making again what went wrong.
 """
 
 from __future__ import annotations
 
 import math
 from collections import Counter, defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
 
 from stripplan.layout import Mix
 from stripplan.model.part import Shape
@@ -19,36 +20,76 @@ from stripplan.model.plan.plan import Plan
 from stripplan.model.polygon import moved
 from stripplan.model.rig import Rig
 from stripplan.model.shapes.block import Block, Placed
+from stripplan.planner.job_layout import JobLayout, group_layout
+from stripplan.planner.kept.layout import kept_layout
 from stripplan.planner.order.bench_plates import conditions_of
-from stripplan.planner.settled import SettledPlate
+from stripplan.planner.search_control import Search
+from stripplan.planner.settled import Settled, SettledPlate
 from stripplan.planner.shapes.blocks_of_job import THOUSANDTHS, ShapesOfJob
 from stripplan.planner.shapes.by_plate import blocks_by_plate
+from stripplan.planner.shapes.inner_job import Inner
 
 ALONG = 1e-6
 """How far the ends of a cut along a side of its plate are off each other [mm]."""
 
 
-def mix_going_on(shapes: ShapesOfJob, rig: Rig, left: Plan) -> Mix | None:
-    """The blocks of what is `left` of a plan, and others for what those do not make; None where none of them stays."""
+@dataclass(frozen=True)
+class GoingOn:
+    """The mix of blocks with which a plan goes on: what is `left` of that, and the blocks that stay by their pieces."""
+
+    mix: Mix
+    left: Plan
+    stays: Mapping[str, Block]
+
+    def layout(self, settled: Settled, inner: Inner, search: Search) -> JobLayout | None:
+        """The layout that keeps the blanks as they are; None where other parts find no place beside them."""
+        found = kept_layout(settled, self._as_rectangles(inner), lambda group: group_layout(settled, group, search))
+        return None if found is None else found.layout
+
+    def _as_rectangles(self, inner: Inner) -> Plan:
+        """What is left of the plan, with each block a part that is not cut further."""
+        names = {block: name for name, block in inner.blocks.items()}
+        inside: set[str] = set()
+        pieces = []
+        for piece in self.left.pieces:  # each after what it comes from
+            if piece.parent in inside or piece.parent in self.stays:
+                inside.add(piece.id)
+            elif piece.id in self.stays:
+                pieces.append(_as_part(piece, self.stays[piece.id], names))
+            else:
+                pieces.append(piece)
+        gone = inside | set(self.stays)
+        return replace(
+            self.left, pieces=tuple(pieces), cuts=tuple(cut for cut in self.left.cuts if cut.piece not in gone)
+        )
+
+
+def _as_part(piece: Piece, block: Block, names: Mapping[Block, str]) -> Piece:
+    x0, y0, _, _ = piece.box
+    return replace(piece, kind="part", part=names[block], outline=moved(block.outline, x0, y0))
+
+
+def going_on(shapes: ShapesOfJob, rig: Rig, left: Plan) -> GoingOn | None:
+    """How what is `left` of a plan is gone on with; None where none of its blocks stays."""
     stays, used = _kept(shapes, left)
     if not stays:
         return None
-    blocks = Counter(stays)
-    made = Counter(n for block, count in stays.items() for n in block.parts * count)
+    blocks = Counter(stays.values())
+    made = Counter(n for block in stays.values() for n in block.parts)
     for group in shapes.settled.groups:
         wanted = {n: part.wanted - made[n] for n, part in group.parts}
         blocks.update(blocks_by_plate(shapes, rig, group, wanted, used, singly=False))
-    return Mix(tuple(blocks.items()))
+    return GoingOn(Mix(tuple(blocks.items())), left, stays)
 
 
-def _kept(shapes: ShapesOfJob, left: Plan) -> tuple[Counter[Block], Counter[int]]:
-    """The blocks that stay, and how many of each plate of the job, by its index, they come from: no more shapes than
-    are wanted, and none that the rig cannot free.
+def _kept(shapes: ShapesOfJob, left: Plan) -> tuple[dict[str, Block], Counter[int]]:
+    """The blocks that stay, by their pieces, and how many of each plate of the job, by its index, they come from: no
+    more shapes than are wanted, and none that the rig cannot free.
     """
     job, settled = shapes.job, shapes.settled
     numbers = {part.name: n for n, part in enumerate(job.parts) if isinstance(part, Shape)}
     wanted = Counter({n: part.wanted for group in settled.groups for n, part in group.parts})
-    stays: Counter[Block] = Counter()
+    stays: dict[str, Block] = {}
     used: Counter[int] = Counter()
     below = _Below(left)
     for plate in left.plates:
@@ -56,14 +97,14 @@ def _kept(shapes: ShapesOfJob, left: Plan) -> tuple[Counter[Block], Counter[int]
         roots = [each for each in left.pieces if each.plate == plate.id and each.parent is None]
         if there is None or not roots:
             continue
-        conditions = conditions_of(settled, there)
+        conditions, before = conditions_of(settled, there), len(stays)
         for piece in below.blocks(roots[0]):
             block = _block(piece, list(below.parts(piece)), numbers)
             held = None if block is None else Counter(block.parts)
             if block is not None and held is not None and held <= wanted and shapes.trees.of(block, conditions):
                 wanted -= held
-                stays[block] += 1
-        used[there.index] += 1
+                stays[piece.id] = block
+        used[there.index] += len(stays) > before
     return stays, used
 
 

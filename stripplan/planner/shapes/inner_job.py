@@ -32,7 +32,8 @@ def with_blocks_in(job: Job, mix: Mix) -> Inner:
         first = held[0]
         assert isinstance(first, Shape)
         # One by itself is called what it is, so that whatever is said of it is said of the part.
-        name = first.name if len(block.shapes) == 1 else _name(block, [part.name for part in held], taken)
+        alone = len(block.shapes) == 1 and first.name not in blocks
+        name = first.name if alone else _name(block, [part.name for part in held], taken)
         taken.add(name)
         blocks[name] = block
         rolls = next((part for part in held if not part.rotate or part.rolling != "free"), first)

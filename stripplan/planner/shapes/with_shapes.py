@@ -25,7 +25,7 @@ from stripplan.model.rig import Rig
 from stripplan.model.shapes.block import Block, Freed
 from stripplan.planner.assemble import assemble
 from stripplan.planner.first_sight import PlateInSight, in_sight
-from stripplan.planner.job_layout import TIME_FIRST, JobLayout
+from stripplan.planner.job_layout import TIME_FIRST, JobLayout, with_fillers_in
 from stripplan.planner.jobs.lines import with_jobs
 from stripplan.planner.jobs.sharing import layout_of_jobs
 from stripplan.planner.order.due import due_ranks
@@ -36,7 +36,7 @@ from stripplan.planner.settled import Settled, settle
 from stripplan.planner.shapes.area_bound import HOW, HOW_IN_ALL, area_bound
 from stripplan.planner.shapes.blocks_of_job import ShapesOfJob, shapes_of_job, tree_of_block
 from stripplan.planner.shapes.by_plate import mix_by_plate
-from stripplan.planner.shapes.going_on import mix_going_on
+from stripplan.planner.shapes.going_on import GoingOn, going_on
 from stripplan.planner.shapes.inner_job import Inner, with_blocks_in
 from stripplan.planner.shapes.left_out import left_out, missing
 from stripplan.planner.total.proof import bound_by
@@ -68,9 +68,10 @@ def with_shapes(
         raise CannotMakeError(list(shapes.faults))
     plans: list[Plan | None] = []
     stopped: list[_LeftOutError] = []
-    mixes = _mixes(shapes, rig, left)
+    goes_on = None if left is None else going_on(shapes, rig, left)
+    mixes = _mixes(shapes, rig, goes_on)
     earnest = IN_EARNEST + len(mixes) - len(shapes.mixes)
-    for mix in mixes:
+    for mix, kept in mixes:
         if not _of_one_plate(shapes.job, mix):
             continue
         done = len(plans) - len(stopped)
@@ -78,7 +79,7 @@ def with_shapes(
             break
         search.within = done / earnest, (done + 1) / earnest
         try:
-            plans.append(_planned(shapes, mix, rig, search, made_at, None if plans else sight))
+            plans.append(_planned(shapes, mix, rig, search, made_at, None if plans else sight, kept))
         except _LeftOutError as error:
             plans.append(None)
             stopped.append(error)
@@ -98,16 +99,15 @@ class _LeftOutError(Exception):
         self.count, self.faults = count, faults
 
 
-def _mixes(shapes: ShapesOfJob, rig: Rig, left: Plan | None) -> list[Mix]:
-    """The mixes that are planned: each shape by itself, that which goes on with what is left of a plan, that which was
-    chosen plate by plate, the others.
+def _mixes(shapes: ShapesOfJob, rig: Rig, goes_on: GoingOn | None) -> list[tuple[Mix, GoingOn | None]]:
+    """The mixes that are planned: each shape by itself, that which goes on with a plan of before, in its place there,
+    that which was chosen plate by plate, the others.
     """
     first, *others = shapes.mixes
-    if not first.blocks:
-        return [first]
-    more = [None if left is None else mix_going_on(shapes, rig, left), mix_by_plate(shapes, rig)]
-    new = [each for each in dict.fromkeys(more) if each is not None and each not in shapes.mixes]
-    return [first, *new, *others]
+    by_plate = mix_by_plate(shapes, rig) if first.blocks else None
+    free = [first, *([] if by_plate is None or by_plate in shapes.mixes else [by_plate]), *others]
+    found: list[tuple[Mix, GoingOn | None]] = [(each, None) for each in free]
+    return found if goes_on is None else [found[0], (goes_on.mix, goes_on), *found[1:]]
 
 
 def _as_rectangles(plan: Plan | None) -> AsRectangles | None:
@@ -146,8 +146,9 @@ def _planned(
     search: Search,
     made_at: str | None,
     sight: Callable[[tuple[PlateInSight, ...]], None] | None,
+    goes_on: GoingOn | None,
 ) -> Plan:
-    """The plan with the blocks of one mix."""
+    """The plan with the blocks of one mix; with those of a plan of before where they are, if that goes."""
     inner = with_blocks_in(shapes.job, mix)
     settled = settle(inner.job, rig)
 
@@ -158,7 +159,8 @@ def _planned(
         if sight is not None:
             sight(in_sight(settled, found, shapes.job, inner.blocks))
 
-    layout = layout_of_jobs(settled, search, told)
+    layout = None if goes_on is None else goes_on.layout(settled, inner, search)
+    layout = layout_of_jobs(settled, search, told) if layout is None else with_fillers_in(settled, layout)
     layout = replace(layout, faults=left_out(shapes, inner, settled, layout))
     best = order_of_work(settled, layout, search)
     trees = _trees(settled, inner.blocks)
