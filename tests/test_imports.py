@@ -91,7 +91,7 @@ INNER = {
         "rack": {"settling"},
         "kept": {"order"},
         "jobs": {"order", "settling", "total"},
-        "shapes": {"jobs", "order", "settling", "total"},
+        "shapes": {"jobs", "kept", "order", "settling", "total"},
     },
     "replay": {"aslant": set(), "rules": {"aslant"}},
     "rig": {
