@@ -38,6 +38,9 @@ MOST_TRIED = 400
 MOST_COUNTS = 4
 """So many numbers of one shape are tried on a plate in each form, from the most by area downwards."""
 
+SPECK = 1e-9
+"""What a part is worth where nothing costs anything."""
+
 Wanted = Mapping[int, int]
 """How many are still wanted of parts, by index in the job."""
 
@@ -52,16 +55,23 @@ class Filling:
 
 
 def mix_by_plate(shapes: ShapesOfJob, rig: Rig) -> Mix | None:
-    """A mix chosen plate by plate; None where all plates of each kind are alike and without limit, or nothing fits."""
-    blocks: Counter[Block] = Counter()
-    for group in shapes.settled.groups:
-        some = {n: part.wanted for n, part in group.parts}
-        if not any(isinstance(shapes.job.parts[n], Shape) for n in some):
-            continue
-        if len(group.plates) == 1 and group.plates[0].limit is None:
-            return None
-        blocks.update(blocks_by_plate(shapes, rig, group, some, {}))
-    return Mix(tuple(blocks.items())) if blocks else None
+    """A mix chosen plate by plate; None where all plates of each kind are alike and without limit."""
+    groups = [
+        group for group in shapes.settled.groups if any(isinstance(shapes.job.parts[n], Shape) for n, _ in group.parts)
+    ]
+    if all(len(group.plates) == 1 and group.plates[0].limit is None for group in groups):
+        return None
+    blocks = fillers(shapes)
+    for group in groups:
+        blocks.update(blocks_by_plate(shapes, rig, group, {n: part.wanted for n, part in group.parts}, {}))
+    return Mix(tuple(blocks.items()))
+
+
+def fillers(shapes: ShapesOfJob) -> Counter[Block]:
+    """The blocks of shapes that are no more than fillers: each by itself."""
+    return Counter({
+        block: count for block, count in shapes.mixes[0].blocks if shapes.job.parts[block.parts[0]].filler
+    })  # fmt: skip
 
 
 def blocks_by_plate(
@@ -204,10 +214,11 @@ class _Chooser:
         return Filling(made, blocks, cost / self._worth(made, plate))
 
     def _worth(self, made: Counter[int], plate: SettledPlate) -> float:
-        """What parts cost singly; of rectangles the plate alone."""
+        """What parts cost singly; of rectangles the plate alone. More than nothing, where nothing costs anything."""
         by_area = self._shapes.settled.worth.plates[plate.index] / (plate.plate.length * plate.plate.width)
         return sum(
             count * (self._cost(self._singly[n]) if n in self._singly else by_area * area_of(self._shapes.job.parts[n]))
+            + SPECK * count
             for n, count in made.items()
         )
 

@@ -26,7 +26,7 @@ from stripplan.planner.order.bench_plates import conditions_of
 from stripplan.planner.search_control import Search
 from stripplan.planner.settled import Settled, SettledPlate
 from stripplan.planner.shapes.blocks_of_job import THOUSANDTHS, ShapesOfJob
-from stripplan.planner.shapes.by_plate import blocks_by_plate
+from stripplan.planner.shapes.by_plate import blocks_by_plate, fillers
 from stripplan.planner.shapes.inner_job import Inner
 
 ALONG = 1e-6
@@ -74,7 +74,7 @@ def going_on(shapes: ShapesOfJob, rig: Rig, left: Plan) -> GoingOn | None:
     stays, used = _kept(shapes, left)
     if not stays:
         return None
-    blocks = Counter(stays.values())
+    blocks = fillers(shapes) + Counter(stays.values())
     made = Counter(n for block in stays.values() for n in block.parts)
     for group in shapes.settled.groups:
         wanted = {n: part.wanted - made[n] for n, part in group.parts}

@@ -65,8 +65,8 @@ def _why(shapes: ShapesOfJob, group: Group, plates: Sequence[SettledPlate], n: i
         why = why_not(stand_in, plates, depth=depth)
         if not isinstance(part, Shape) or why.says in ANY_BLOCK or _wider_than_all(part, plates):
             return why
-    lacking = _area_lacking(shapes, group)
-    if math.ceil(lacking / area_of(part) - 1e-9) < count:
+    lacking, each_area = _area_lacking(shapes, group), area_of(part)  # of a strip, whose length is open, none
+    if not each_area or math.ceil(lacking / each_area - 1e-9) < count:
         return not_found(stand_in, count, plates, steps, depth=depth)
     largest = max(each.plate.length * each.plate.width for each in group.plates)
     return used_up(stand_in, count, plates, math.ceil(lacking / largest - 1e-9))
