@@ -92,7 +92,7 @@ INNER = {
         "rack": {"settling"},
         "kept": {"order"},
         "jobs": {"order", "settling", "total"},
-        "shapes": {"jobs", "order", "settling", "total"},
+        "shapes": {"jobs", "kept", "order", "settling", "total"},
     },
     "replay": {"aslant": set(), "bevels": {"aslant"}, "rules": {"aslant", "bevels"}},
     "rig": {

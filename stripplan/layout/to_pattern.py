@@ -147,11 +147,13 @@ class PatternMaker:
         """
         south, east, north, west = stock.trims
         low_trim, high_trim = (south, north) if cut == "along" else (west, east)
-        if not low_trim and not high_trim:
-            return node
         rest: Leaf | None = None
         # Where the order is fixed the joined piece might be wider than what may lie beside the torch.
         joins = not stock.limits.order_fixed
+        if joins and high_trim and (wider := self._widened(stock, node, cut, high_trim + stock.kerf)) is not None:
+            node, high_trim = wider, 0
+        if not low_trim and not high_trim:
+            return node
         if joins and high_trim and isinstance(node, Blank) and node.direction == cut and node.high is not None:
             rest, node = node.high, self._without_rest(stock, node)
         total = self.mm(stock.full[1] if cut == "along" else stock.full[0])
@@ -169,6 +171,45 @@ class PatternMaker:
         if cut == "along":
             return Blank(extent, total, cut, children, low, high)
         return Blank(total, extent, cut, children, low, high)
+
+    def _widened(self, stock: Stock, node: Node, cut: Direction, more: int) -> Node | None:
+        """A node that reaches so much farther at its high end of a direction, if all that lies there is left over: the
+        mill edge there becomes no edge of a part, and no cut takes it off. None where a part would get it, or a longer
+        cut would not go in one pass any more, or not at all.
+
+        What is left at the high end of the node itself is joined to the trim by whoever asks.
+        """
+        joined = isinstance(node, Leaf) or node.direction == cut
+        return None if joined else self._reaching(stock, node, cut, more)
+
+    def _reaching(self, stock: Stock, node: Node, cut: Direction, more: int) -> Node | None:
+        """As `_widened`, of what lies at the high end."""
+        length, width = self._units(node.length), self._units(node.width)
+        longer, wider = (length + more, width) if cut == "across" else (length, width + more)
+        if isinstance(node, Leaf):
+            return None if node.part is not None else self._left(longer, wider)
+        travel, across_ = (longer, wider) if node.direction == "along" else (wider, longer)
+        before, limits = length if node.direction == "along" else width, stock.limits
+        if node.square or before <= limits.one_pass < travel or not limits.travel_ok(travel, across_):
+            return None
+        low, high, children = node.low, node.high, node.children
+        if node.direction == cut:
+            if high is None:
+                return None
+            high = self._grown(stock, high, cut, more)
+        else:
+            some = [self._reaching(stock, each, cut, more) for each in children]
+            children = tuple(each for each in some if each is not None)
+            if len(children) < len(some):
+                return None
+            low, high = (None if end is None else self._grown(stock, end, cut, more) for end in (low, high))
+        return replace(node, length=self.mm(longer), width=self.mm(wider), children=children, low=low, high=high)
+
+    def _grown(self, stock: Stock, end: Leaf, cut: Direction, more: int) -> Leaf:
+        """What is left at an end, so much longer or wider."""
+        grown = self._reaching(stock, end, cut, more)
+        assert isinstance(grown, Leaf)  # no part is an end
+        return grown
 
     def _trim(self, trim: int, extent: float, cut: Direction) -> Leaf:
         """The scrap that a trim makes; a mill edge is never part of an offcut by itself."""

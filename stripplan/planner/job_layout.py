@@ -224,10 +224,10 @@ def _without_plate(settled: Settled) -> Iterator[Fault]:
     grouped = {index for group in settled.groups for index, _ in group.parts}
     for index, part in enumerate(settled.wanted):
         if index not in grouped:
-            yield _fault(part.name, settled.too_narrow.get(index) or why_not(part, []))
+            yield fault_of(part.name, settled.too_narrow.get(index) or why_not(part, []))
 
 
-def _fault(part: str, why: Message, pin: str | None = None) -> Fault:
+def fault_of(part: str, why: Message, pin: str | None = None) -> Fault:
     """Why a part is not made; of one that is bound to a plate by name (`pin`), that as well."""
     if pin is not None:
         return Fault(why.code, f"part {part}", Facts(plate=pin, why=why), "pinned")
@@ -258,13 +258,13 @@ def _short_fault(settled: Settled, group: Group, number: int, layout: Layout, lo
     group = replace(group, plates=tuple(each for each in group.plates if part.plate in (None, each.plate.name)))
     if excluded(part, group.plates, depth=depth, parts=beside, rounding=settled.rounding):
         others = [*_two_passes(settled, group), *_less_current(settled, group)]
-        return _fault(part.name, why_not(part, group.plates, depth=depth, others=others), part.plate)
+        return fault_of(part.name, why_not(part, group.plates, depth=depth, others=others), part.plate)
     everywhere = loose.items[number].bound_sizes
     scarce = all(stock.limit is not None for stock, ways in zip(loose.stocks, everywhere, strict=True) if ways)
     missing = plates_missing(loose) if scarce else 0
     if missing:
-        return _fault(part.name, used_up(part, count, group.plates, missing), part.plate)
-    return _fault(part.name, not_found(part, count, group.plates, layout.steps, depth=depth), part.plate)
+        return fault_of(part.name, used_up(part, count, group.plates, missing), part.plate)
+    return fault_of(part.name, not_found(part, count, group.plates, layout.steps, depth=depth), part.plate)
 
 
 def _two_passes(settled: Settled, group: Group) -> Iterator[tuple[Message, list[SettledPlate]]]:

@@ -53,9 +53,9 @@ def plan(
     this job and rig, or its number, for which all are looked for again. `at_once` gives the first plan that there is,
     without a search, and `sight` is called with its plates before their cuts are in order; `looks` gets plans of what
     the search has found at times, while it goes on. `keep` is a plan of before, of which plates and order of cuts stay
-    as far as they can. Raises InputError where job and rig contradict themselves or there is no such choice,
-    CannotMakeError where a sound job has a part that cannot be made (unless job.options.partial), PlanFaultError where
-    the plan does not pass the replay.
+    as far as they can; of a job with shapes it is gone on with unless something is cheaper. Raises InputError where job
+    and rig contradict themselves or there is no such choice, CannotMakeError where a sound job has a part that cannot
+    be made (unless job.options.partial), PlanFaultError where the plan does not pass the replay.
     """
     with _told_in_units_of(job):
         search = Search(job.options.effort, stop, progress, pieces=_pieces(job), at_once=at_once)
@@ -64,7 +64,7 @@ def plan(
                 raise InputError(Fault("no_choices_of_shapes", "choose"))
             from stripplan.planner.shapes.with_shapes import with_shapes  # few jobs hold shapes
 
-            made, used = with_shapes(job, rig, search, made_at, sight)
+            made, used = with_shapes(job, rig, search, made_at, sight, keep)
             made = quoted_by_job(_with_quotation(with_bevels(made), used))
         else:
             made = _of_rectangles(job, rig, search, made_at, _Wishes(choose, keep, sight, looks))
@@ -151,7 +151,7 @@ def plan_again(
     with _told_in_units_of(job):
         search = Search(job.options.effort, stop, progress, pieces=_pieces(job))
         if _has_shapes(job):
-            made = plan(job, rig, progress=progress, stop=stop, made_at=made_at)
+            made = plan(job, rig, progress=progress, stop=stop, made_at=made_at, keep=left)
             return Again(made, False, (what_was_kept(left, made),))
         settled = settle(job, rig)
         kept = _kept(settled, left, search, made_at)

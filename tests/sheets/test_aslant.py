@@ -145,13 +145,17 @@ def test_a_square_cut_of_a_clipped_piece_is_measured_as_the_fence_is_read() -> N
 
 
 def test_a_short_edge_on_the_bar_is_held() -> None:
-    """20 mm on the bar under 120 mm of plate: it would swing. 120 mm under 80 lie well."""
+    """20 mm on the bar under 120 mm of plate: it would swing, and the angle of its longest edge to the torch's line
+    shows whether it lies true. 120 mm under 80 lie well."""
     plan = clipped()
     (cut,) = plan.cuts
     assert cut.mitre is not None
     short = replace(cut, mitre=replace(cut.mitre, edge=((120.0, 80.0), (120.0, 60.0))))
     holds = [sheet(replace(plan, cuts=(each,))).cuts[0].hold for each in (cut, short)]
-    assert holds == ["", "HOLD: only 20 on the bar: clamp it."]
+    (ax, ay), (bx, by) = cut.line  # the longest edges lie along x
+    angle = round(math.degrees(math.atan2(abs(by - ay), abs(bx - ax))), 2)
+    gauged = f"edge A at {angle:g}° to the travel, by the bevel gauge; clamp it."
+    assert holds == ["", f"HOLD: only 20 on the bar: {gauged}"]
 
 
 @in_turn(

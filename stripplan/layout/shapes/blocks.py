@@ -70,6 +70,17 @@ def with_a_margin(some: Block, margin: float) -> list[Block]:
     return sorted(found, key=lambda each: round(each.length * each.width, 2))
 
 
+def stretched(some: Block, length: float, width: float) -> list[Block]:
+    """The block as large as this, with its shapes in each of the corners."""
+    long, wide = round(length, 9), round(width, 9)
+    found = []
+    for x, y in ((0, 0), (1, 0), (0, 1), (1, 1)):
+        east, north = x * (long - some.length), y * (wide - some.width)
+        shapes = tuple(Placed(each.part, _rounded(moved(each.outline, east, north))) for each in some.shapes)
+        found.append(Block(long, wide, shapes, some.turns))
+    return list(dict.fromkeys(found))
+
+
 MARGINS = (
     (1, 0, 0, 0), (0, 1, 0, 0), (0, 0, 1, 0), (0, 0, 0, 1),
     (1, 1, 0, 0), (0, 1, 1, 0), (0, 0, 1, 1), (1, 0, 0, 1),

@@ -8,6 +8,9 @@ ones that can be cut come rows as long as a plate, all equally long; rows half a
 equally high may share rows, the longest first. One mix takes all shapes in one of these forms, another each shape in
 the form that takes the least plate. The first mix is each shape by itself: what the others save is told against it.
 
+Where a block would leave less beside it on a plate than a torch can cut off, it is made as large as the plate: what is
+over then falls beside a slanted edge (`fitted`).
+
 Not exact: other mixes may be better. Cost: some hundred rows for each shape.
 """
 
@@ -16,10 +19,11 @@ from __future__ import annotations
 import math
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from stripplan.layout.shapes.blocks import (
     SAME_HEIGHT,
+    UNIT,
     Lying,
     ShapeToPlace,
     alternating,
@@ -28,6 +32,7 @@ from stripplan.layout.shapes.blocks import (
     pairs,
     pushed_up,
     singles,
+    stretched,
     with_a_margin,
 )
 from stripplan.model.polygon import Outline
@@ -42,6 +47,55 @@ MOST_SHARED = 200
 
 Sheets = Sequence[tuple[float, float]]
 """Usable lengths and widths of plates [mm]."""
+
+
+class _Fits:
+    """Which blocks can come from some plate: asked once for each."""
+
+    def __init__(self, sheets: Sheets, margin: float, can_be_cut: Callable[[Block], bool]) -> None:
+        self._sheets, self._margin, self._can_be_cut = sheets, margin, can_be_cut
+        self._known: dict[Block, bool] = {}
+
+    def cuttable(self, each: Block) -> bool:
+        """Whether it lies on some plate and the rig can free its shapes."""
+        if each not in self._known:
+            self._known[each] = _on_a_sheet(each, self._sheets) and self._can_be_cut(each)
+        return self._known[each]
+
+    def fitted(self, each: Block) -> Block | None:
+        """The block where it can be cut; where each plate that it lies on leaves a strip beside it that no torch cuts
+        off, as large as such a plate; None where neither goes. What its sides were rounded up by is no hindrance.
+        """
+        if not self.leaves_a_sliver(each):
+            return next((some for some in (each, *_not_rounded_up(each)) if self.cuttable(some)), None)
+        larger = (some for room in self._rooms(each) for some in stretched(each, *self._filled(each, room)))
+        return next((some for some in larger if self.cuttable(some)), None)
+
+    def leaves_a_sliver(self, each: Block) -> bool:
+        """Whether it lies on a plate, and each that it lies on leaves a strip beside it that is too narrow."""
+        rooms = list(self._rooms(each))
+        return bool(rooms) and all(self._filled(each, room) != (each.length, each.width) for room in rooms)
+
+    def first(self, some: Sequence[Block]) -> Block | None:
+        """The first of some that can be cut, and that leaves no sliver if there is such a one."""
+        found = (fit for each in some[:TRIED] if (fit := self.fitted(each)) is not None)
+        return next(found, None) or next((each for each in some[:TRIED] if self.cuttable(each)), None)
+
+    def _rooms(self, each: Block) -> Iterator[tuple[float, float]]:
+        """Lengths and widths of plates that it lies on, as it lies there."""
+        for length, width in dict.fromkeys(self._sheets):
+            if each.length <= length and each.width <= width:
+                yield length, width
+            if each.turns and each.length <= width and each.width <= length:
+                yield width, length
+
+    def _filled(self, each: Block, room: tuple[float, float]) -> tuple[float, float]:
+        """How long and wide it is on a plate with what no torch could cut off beside it."""
+        (length, width), (long, wide) = room, (each.length, each.width)
+        return (
+            length if 0 < length - long < self._margin else long,
+            width if 0 < width - wide < self._margin else wide,
+        )
 
 
 @dataclass(frozen=True)
@@ -75,28 +129,22 @@ def mixes(
     off and the kerf beside it, `longest` its longest cut in one pass. Shapes that can be cut in no way are left out.
     """
     alone, forms = list[tuple[Block, int]](), list[list[Mix]]()
-    known: dict[Block, bool] = {}
-
-    def cuttable(each: Block) -> bool:
-        if each not in known:
-            known[each] = _on_a_sheet(each, sheets) and can_be_cut(each)
-        return known[each]
-
+    fits = _Fits(sheets, margin, can_be_cut)
     for shape, count in wanted:
         plain = singles(shape)
-        single = _first(plain, cuttable) or next(
-            (wide for each in plain[:TRIED] for wide in with_a_margin(each, margin) if cuttable(wide)), None
+        single = fits.first(plain) or next(
+            (wide for each in plain[:TRIED] for wide in with_a_margin(each, margin) if fits.cuttable(wide)), None
         )
         if single is None:
             continue
         alone.append((single, count))
         bars = _bars(sheets, longest, turns=shape.turns)
-        forms.append([_mix([(single, count)]), *_forms(shape, count, single, kerf, bars, cuttable, cost)])
+        forms.append([_mix([(single, count)]), *_forms(shape, count, single, kerf, bars, fits, cost)])
     one_by_one = _mix(alone)
     found = [_joined(form[min(n, len(form) - 1)] for form in forms) for n in range(1, max(map(len, forms), default=0))]
     found.append(_joined(min(form, key=lambda each: each.cost(cost)) for form in forms))
     for bar in _bars(sheets, longest, turns=True):
-        shared = _shared(wanted, kerf, bar, cuttable)
+        shared = _shared(wanted, kerf, bar, fits.cuttable)
         if shared is not None:
             found.append(_joined([shared, *_rest(forms, shared, cost)]))
     others = [each for each in dict.fromkeys(found) if each.blocks and each != one_by_one]
@@ -117,7 +165,7 @@ def _forms(
     single: Block,
     kerf: float,
     bars: Sequence[float],
-    cuttable: Callable[[Block], bool],
+    fits: _Fits,
     cost: Cost,
 ) -> Iterator[Mix]:
     """One shape in long rows, in rows half as long, and in pairs."""
@@ -129,11 +177,11 @@ def _forms(
             mix
             for _, (one, other) in ranked
             for bar in bars
-            if (mix := _in_rows(shape, count, (one, other), bar / share, kerf, cuttable)) is not None
+            if (mix := _in_rows(shape, count, (one, other), bar / share, kerf, fits)) is not None
         ]
         if rows:
             yield min(rows, key=lambda each: each.cost(cost))
-    pair = _first(pairs(shape, kerf), cuttable)
+    pair = fits.first(pairs(shape, kerf))
     if pair is not None:
         yield _mix([(pair, count // 2), (single, count % 2)])
 
@@ -152,7 +200,7 @@ def _in_rows(
     pattern: tuple[Outline, Outline],
     bar: float,
     kerf: float,
-    cuttable: Callable[[Block], bool],
+    fits: _Fits,
 ) -> Mix | None:
     """All of a shape in rows no longer than a bar, as few as there can be and equally full; None where none fits."""
 
@@ -160,22 +208,27 @@ def _in_rows(
         return alternating(shape.part, *pattern, many, kerf, turns=shape.turns)
 
     most = min(count, _most(made, bar))
-    if most < 2:
-        return None
-    rows = math.ceil(count / most)
-    full = math.ceil(count / rows)
-    fewer = rows * full - count  # so many rows hold one less
-    some = [(made(full), rows - fewer), *([(made(full - 1), fewer)] if fewer else [])]
-    return _mix(some) if all(cuttable(each) for each, _ in some) else None
+    while most >= 2:
+        rows = math.ceil(count / most)
+        full = math.ceil(count / rows)
+        fewer = rows * full - count  # so many rows hold one less
+        some = [(made(full), rows - fewer), *([(made(full - 1), fewer)] if fewer else [])]
+        fitting = [(fits.fitted(each), number) for each, number in some]
+        if all(each is not None for each, _ in fitting):
+            return _mix((each, number) for each, number in fitting if each is not None)
+        most = full - 1 if fits.leaves_a_sliver(some[0][0]) else 0
+    return None
 
 
 def _most(made: Callable[[int], Block], bar: float) -> int:
-    """How many of a row are no longer than a bar: after two, each two more take as much."""
+    """How many of a row are no longer than a bar: after two, each two more take as much; what the
+    last was rounded up by is no hindrance.
+    """
     two, four = made(2).length, made(4).length
-    if two > bar or four - two <= 0:
+    if two > bar + 1 / UNIT or four - two <= 0:
         return 0
-    most = 2 + 2 * int((bar - two) / (four - two))
-    return most + 1 if made(most + 1).length <= bar else most
+    most = 2 + 2 * int((bar + 1 / UNIT - two) / (four - two))
+    return most + 1 if made(most + 1).length <= bar + 1 / UNIT else most
 
 
 def _shared(
@@ -236,8 +289,12 @@ def _on_a_sheet(each: Block, sheets: Sheets) -> bool:
     )
 
 
-def _first(some: Sequence[Block], cuttable: Callable[[Block], bool]) -> Block | None:
-    return next((each for each in some[:TRIED] if cuttable(each)), None)
+def _not_rounded_up(each: Block) -> Iterator[Block]:
+    """The block less what its length, its width and both were rounded up by: so a blank that was cut to a row holds it
+    once more.
+    """
+    for along, across in ((1, 0), (0, 1), (1, 1)):
+        yield replace(each, length=round(each.length - along / UNIT, 3), width=round(each.width - across / UNIT, 3))
 
 
 def _mix(some: Iterable[tuple[Block, int]]) -> Mix:

@@ -26,15 +26,20 @@ def block_cost(
 ) -> Callable[[Block], float]:
     """A function that gives the cost of a block in the job's currency; `tree_of` gives the cuts inside one."""
     area = min(settled.worth.plates[each.index] / (each.plate.length * each.plate.width) for each in group.plates)
+    hands = block_hands(settled, group, tree_of)
+
+    def cost(block: Block) -> float:
+        return area * (block.length + kerf) * (block.width + kerf) + hands(block)
+
+    return cost
+
+
+def block_hands(settled: Settled, group: Group, tree_of: Callable[[Block], Freed | None]) -> Callable[[Block], float]:
+    """A function that gives what the hands on a block cost in the job's currency."""
     first = group.plates[0]
     times = hand_times(settled.rig, first.process, first.rules.areal_mass, cause_weights(settled.job.options))
     second = price_of_minute(settled) / 60
-
-    def cost(block: Block) -> float:
-        plate = area * (block.length + kerf) * (block.width + kerf)
-        return plate + second * _seconds(block, times, tree_of(block))
-
-    return cost
+    return lambda block: second * _seconds(block, times, tree_of(block))
 
 
 def _seconds(block: Block, times: HandTimes, tree: Freed | None) -> float:

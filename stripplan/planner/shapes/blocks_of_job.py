@@ -8,8 +8,10 @@ from dataclasses import dataclass, replace
 
 from stripplan.errors import Fault
 from stripplan.layout import Mix, ShapeToPlace, Trouble, freed, mixes, one_alone, why_not
+from stripplan.model.cut_rules import CutRules
 from stripplan.model.job import Job
 from stripplan.model.part import Part, Rectangle, Shape
+from stripplan.model.plate import Plate
 from stripplan.model.polygon import Line, edges, line_of
 from stripplan.model.rig import Rig
 from stripplan.model.shapes.block import Block, Freed
@@ -25,36 +27,53 @@ THOUSANDTHS = 1000
 """Stand-ins for shapes are so fine [1/mm], rounded up."""
 
 
+class Trees:
+    """The cuts that free the shapes of blocks, found once for each block and kind of plate of a job."""
+
+    def __init__(self) -> None:
+        self._known: dict[tuple[Block, CutRules, str], Freed | None] = {}
+
+    def of(self, block: Block, conditions: CutConditions) -> Freed | None:
+        """As `tree_of_block`."""
+        key = block, conditions.rules, conditions.process.name
+        if key not in self._known:
+            self._known[key] = tree_of_block(block, conditions)
+        return self._known[key]
+
+
 @dataclass(frozen=True)
 class ShapesOfJob:
     """A job with shapes, settled.
 
     `settled` has a rectangle in the place of each shape, of its name; `job` is the same with the shapes themselves,
     materials and thicknesses filled in. `mixes` are those to choose from: each by itself first. Wanted shapes that no
-    mix holds have a fault.
+    mix holds have a fault. `trees` are those that were found.
     """
 
     job: Job
     settled: Settled
     mixes: tuple[Mix, ...]
     faults: tuple[Fault, ...]
+    trees: Trees
 
 
 def shapes_of_job(job: Job, rig: Rig) -> ShapesOfJob:
     """What can be made of the shapes of a job. Raises InputError where job and rig contradict themselves."""
     by_name = {part.name: part for part in job.parts}
+    job = replace(job, plates=tuple(map(_in_thousandths, job.plates)))
     settled = settle(replace(job, parts=tuple(map(_stand_in, job.parts))), rig)
     parts = tuple(_as_given(by_name[each.name], each) for each in settled.job.parts)
     check_bevels(parts)
     whole = replace(settled.job, parts=parts)
     faults: list[Fault] = []
+    trees = Trees()
     by_group: list[list[Mix]] = []
     for group in settled.groups:
         some = [(n, part) for n, _ in (*group.parts, *group.fillers) if isinstance(part := parts[n], Shape)]
         if not some:
             continue
         conditions = [conditions_of(settled, each) for each in group.plates]
-        found = _mixes(settled, group, some, conditions)
+        found = _mixes(settled, group, some, conditions, trees)
         held = {each.part for block, _ in found[0].blocks for each in block.shapes}
         faults += [_why_not(part, conditions) for n, part in some if n not in held and not part.filler]
         by_group.append(found)
@@ -63,13 +82,21 @@ def shapes_of_job(job: Job, rig: Rig) -> ShapesOfJob:
     faults += [_without_plate(settled, n) for n in missing]
     most = max(map(len, by_group), default=1)
     joined = [_joined(found[min(n, len(found) - 1)] for found in by_group) for n in range(most)]
-    return ShapesOfJob(whole, settled, tuple(dict.fromkeys(joined)), tuple(faults))
+    return ShapesOfJob(whole, settled, tuple(dict.fromkeys(joined)), tuple(faults), trees)
 
 
 def tree_of_block(block: Block, conditions: CutConditions) -> Freed | None:
     """The cuts that free the shapes of a block by the kerf of a plate; None where the rig cannot make them."""
     found = freed(block.outline, block.shapes, conditions.rules.kerf, conditions.rules.narrowest_offcut)
     return None if isinstance(found, Trouble) or settable(conditions, found) is not None else found
+
+
+def _in_thousandths(plate: Plate) -> Plate:
+    """A plate no larger than it is, as fine as blocks are: a blank of the plan before is as long as rows came to, and
+    rounded to hundredths it would hold none.
+    """
+    length, width = (math.floor(round(each * THOUSANDTHS, 3)) / THOUSANDTHS for each in (plate.length, plate.width))
+    return replace(plate, length=length, width=width)
 
 
 def _stand_in(part: Part) -> Part:
@@ -112,7 +139,11 @@ def _joined(some: Iterator[Mix]) -> Mix:
 
 
 def _mixes(
-    settled: Settled, group: Group, some: Sequence[tuple[int, Shape]], conditions: Sequence[CutConditions]
+    settled: Settled,
+    group: Group,
+    some: Sequence[tuple[int, Shape]],
+    conditions: Sequence[CutConditions],
+    trees: Trees,
 ) -> list[Mix]:
     """Mixes for the shapes of one group of plates; where these have several kerfs each shape is by itself, as what
     shares a cut is laid out for one kerf.
@@ -123,12 +154,8 @@ def _mixes(
     sheets = [_usable(each) for each in group.plates]
     wide = {n: _wide_enough(settled.rig, part, max(kerfs)) for n, part in some}
 
-    trees: dict[Block, list[Freed | None]] = {}
-
     def trees_of(block: Block) -> list[Freed | None]:
-        if block not in trees:
-            trees[block] = [tree_of_block(block, each) for each in conditions]
-        return trees[block]
+        return [trees.of(block, each) for each in conditions]
 
     def can_be_cut(block: Block) -> bool:
         if not any(_comes_off(each, max(block.length, block.width)) for each in group.plates):
@@ -143,6 +170,11 @@ def _mixes(
         found = found[:1]
     alone = mixes(fillers, min(kerfs), sheets, can_be_cut, margin=margin, longest=longest, cost=cost)[0]
     return [Mix((*each.blocks, *alone.blocks)) for each in found]
+
+
+def mixes_for(settled: Settled, group: Group, some: Sequence[tuple[int, Shape]], trees: Trees) -> list[Mix]:
+    """Mixes for shapes, by index in the job, on the plates of a group alone; the first each by itself."""
+    return _mixes(settled, group, some, [conditions_of(settled, each) for each in group.plates], trees)
 
 
 def _to_place(n: int, part: Shape) -> ShapeToPlace:

@@ -12,12 +12,12 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import replace
 
-from stripplan.errors import CannotMakeError
+from stripplan.errors import CannotMakeError, Fault
 from stripplan.layout import Mix
-from stripplan.model.job import Aim, Job, OneJob
-from stripplan.model.part import Part, Shape
+from stripplan.model.job import Aim, Job
+from stripplan.model.part import Shape
 from stripplan.model.pattern import Leaf
 from stripplan.model.plan.plan import AsRectangles, PartLine, Plan
 from stripplan.model.polygon import angles
@@ -25,16 +25,20 @@ from stripplan.model.rig import Rig
 from stripplan.model.shapes.block import Block, Freed
 from stripplan.planner.assemble import assemble
 from stripplan.planner.first_sight import PlateInSight, in_sight
-from stripplan.planner.job_layout import TIME_FIRST
+from stripplan.planner.job_layout import TIME_FIRST, JobLayout, with_fillers_in
 from stripplan.planner.jobs.lines import with_jobs
 from stripplan.planner.jobs.sharing import layout_of_jobs
-from stripplan.planner.order.due import NEVER, due_ranks
+from stripplan.planner.order.due import due_ranks
 from stripplan.planner.order.order_of_work import order_of_work
 from stripplan.planner.plan_warnings import plan_warnings, units_of
 from stripplan.planner.search_control import Search
 from stripplan.planner.settled import Settled, settle
 from stripplan.planner.shapes.area_bound import HOW, HOW_IN_ALL, area_bound
-from stripplan.planner.shapes.blocks_of_job import ShapesOfJob, rectangle_for, shapes_of_job, tree_of_block
+from stripplan.planner.shapes.blocks_of_job import ShapesOfJob, shapes_of_job, tree_of_block
+from stripplan.planner.shapes.by_plate import mix_by_plate
+from stripplan.planner.shapes.going_on import GoingOn, going_on
+from stripplan.planner.shapes.inner_job import Inner, with_blocks_in
+from stripplan.planner.shapes.left_out import left_out, missing
 from stripplan.planner.total.proof import bound_by
 from stripplan.sequence import BenchPiece, with_blocks
 from stripplan.wording.message import Facts, Message, length
@@ -46,23 +50,16 @@ IN_EARNEST = 3
 """So many mixes are planned, that of rectangles of their own among them; what a plate cannot hold does not count."""
 
 
-@dataclass(frozen=True)
-class Inner:
-    """The job with blocks in the place of shapes, and the block of each of those parts by its name."""
-
-    job: Job
-    blocks: Mapping[str, Block]
-
-
 def with_shapes(
     job: Job,
     rig: Rig,
     search: Search,
     made_at: str | None,
     sight: Callable[[tuple[PlateInSight, ...]], None] | None = None,
+    left: Plan | None = None,
 ) -> tuple[Plan, Rig]:
     """The plan of a job with shapes, before it is replayed, and the rig as it was measured; `sight` is called with the
-    plates of the first layout.
+    plates of the first layout. `left` is what is left of a plan of before: going on with it is among what is compared.
 
     Raises InputError where job and rig contradict themselves, CannotMakeError where a part cannot be made.
     """
@@ -70,25 +67,47 @@ def with_shapes(
     if shapes.faults and not job.options.partial:
         raise CannotMakeError(list(shapes.faults))
     plans: list[Plan | None] = []
-    stopped: list[CannotMakeError] = []
-    for mix in shapes.mixes:
+    stopped: list[_LeftOutError] = []
+    goes_on = None if left is None else going_on(shapes, rig, left)
+    mixes = _mixes(shapes, rig, goes_on)
+    earnest = IN_EARNEST + len(mixes) - len(shapes.mixes)
+    for mix, kept in mixes:
         if not _of_one_plate(shapes.job, mix):
             continue
         done = len(plans) - len(stopped)
-        if done == IN_EARNEST:
+        if done == earnest:
             break
-        search.within = done / IN_EARNEST, (done + 1) / IN_EARNEST
+        search.within = done / earnest, (done + 1) / earnest
         try:
-            plans.append(_planned(shapes, mix, rig, search, made_at, None if plans else sight))
-        except CannotMakeError as error:
+            plans.append(_planned(shapes, mix, rig, search, made_at, None if plans else sight, kept))
+        except _LeftOutError as error:
             plans.append(None)
             stopped.append(error)
     made = [each for each in plans if each is not None]
-    if not made:  # the first are those of rectangles that are called as the shapes are
-        raise stopped[0]
+    if not made:
+        raise CannotMakeError(list(min(stopped, key=lambda each: each.count).faults))
     best = min(made, key=lambda each: _dearness(each, job.options.aim))
     alone = plans[0] if plans[0] is not None and _short(plans[0]) == _short(best) else None
     return replace(best, as_rectangles=_as_rectangles(alone)), shapes.settled.rig
+
+
+class _LeftOutError(Exception):
+    """A mix of which a layout leaves out so many parts that were wanted, and what is said of them."""
+
+    def __init__(self, count: int, faults: tuple[Fault, ...]) -> None:
+        super().__init__(f"{count} parts are left out")
+        self.count, self.faults = count, faults
+
+
+def _mixes(shapes: ShapesOfJob, rig: Rig, goes_on: GoingOn | None) -> list[tuple[Mix, GoingOn | None]]:
+    """The mixes that are planned: each shape by itself, that which goes on with a plan of before, in its place there,
+    that which was chosen plate by plate, the others.
+    """
+    first, *others = shapes.mixes
+    by_plate = mix_by_plate(shapes, rig) if first.blocks else None
+    free = [first, *([] if by_plate is None or by_plate in shapes.mixes else [by_plate]), *others]
+    found: list[tuple[Mix, GoingOn | None]] = [(each, None) for each in free]
+    return found if goes_on is None else [found[0], (goes_on.mix, goes_on), *found[1:]]
 
 
 def _as_rectangles(plan: Plan | None) -> AsRectangles | None:
@@ -127,12 +146,22 @@ def _planned(
     search: Search,
     made_at: str | None,
     sight: Callable[[tuple[PlateInSight, ...]], None] | None,
+    goes_on: GoingOn | None,
 ) -> Plan:
-    """The plan with the blocks of one mix."""
+    """The plan with the blocks of one mix; with those of a plan of before where they are, if that goes."""
     inner = with_blocks_in(shapes.job, mix)
     settled = settle(inner.job, rig)
-    told = None if sight is None else (lambda found: sight(in_sight(settled, found, shapes.job, inner.blocks)))
-    layout = layout_of_jobs(settled, search, told)
+
+    def told(found: JobLayout) -> None:
+        if found.faults and not shapes.job.options.partial:
+            count = missing(inner, settled, found, [part.name for part in shapes.job.parts]).total()
+            raise _LeftOutError(count or 1, left_out(shapes, inner, settled, found))
+        if sight is not None:
+            sight(in_sight(settled, found, shapes.job, inner.blocks))
+
+    layout = None if goes_on is None else goes_on.layout(settled, inner, search)
+    layout = layout_of_jobs(settled, search, told) if layout is None else with_fillers_in(settled, layout)
+    layout = replace(layout, faults=left_out(shapes, inner, settled, layout))
     best = order_of_work(settled, layout, search)
     trees = _trees(settled, inner.blocks)
     names = [part.name for part in settled.job.parts]
@@ -150,62 +179,6 @@ def _planned(
     made = assemble(_shown(settled, inner, shapes.job), replace(best, work=work, other=other), search, made_at)
     found = _of_the_job(made, shapes, settled, work.shapes)
     return with_jobs(found, layout.alone, in_due_order=bool(due_ranks(inner.job)))
-
-
-def with_blocks_in(job: Job, mix: Mix) -> Inner:
-    """The job with rectangles that hold the blocks of a mix in the place of its shapes, each before the first other
-    part that follows the shapes."""
-    parts: list[Part] = [part for part in job.parts if not isinstance(part, Shape)]
-    taken = {part.name for part in job.parts}
-    blocks: dict[str, Block] = {}
-    for block, count in mix.blocks:
-        held = [job.parts[n] for n in dict.fromkeys(block.parts)]
-        first = held[0]
-        assert isinstance(first, Shape)
-        # One by itself is called what it is, so that whatever is said of it is said of the part.
-        name = first.name if len(block.shapes) == 1 else _name(block, [part.name for part in held], taken)
-        taken.add(name)
-        blocks[name] = block
-        rolls = next((part for part in held if not part.rotate or part.rolling != "free"), first)
-        assert isinstance(rolls, Shape)
-        parts.append(replace(rectangle_for(rolls, name, block.length, block.width, count), filler=first.filler))
-    options = replace(job.options, first=_first(job, blocks))
-    inner = replace(job, parts=tuple(sorted(parts, key=lambda part: part.filler)), options=options)
-    return Inner(replace(inner, jobs=_jobs(job, blocks)), blocks)
-
-
-def _jobs(job: Job, blocks: Mapping[str, Block]) -> tuple[OneJob, ...]:
-    """The jobs that are planned together with blocks in the place of shapes: one that holds shapes of several belongs
-    to the job that is due first.
-    """
-    plain = {part.name for part in job.parts if not isinstance(part, Shape)}
-    first = sorted(job.jobs, key=lambda each: each.due or NEVER)
-    owner = {
-        name: next(each for each in first if any(job.parts[n].name in each.parts for n in block.parts))
-        for name, block in (blocks.items() if job.jobs else ())
-    }
-    return tuple(
-        replace(
-            each,
-            parts=(*(name for name in each.parts if name in plain), *(name for name in owner if owner[name] is each)),
-        )
-        for each in job.jobs
-    )
-
-
-def _name(block: Block, names: list[str], taken: set[str]) -> str:
-    """A name for a block that no part has."""
-    name = " + ".join(names) + f" x {len(block.shapes)}"
-    while name in taken:
-        name += "'"
-    return name
-
-
-def _first(job: Job, blocks: Mapping[str, Block]) -> tuple[str, ...]:
-    """Parts that are made before all others, blocks in the place of shapes."""
-    asked = {n for n, part in enumerate(job.parts) if part.name in job.options.first}
-    plain = [part.name for n, part in enumerate(job.parts) if n in asked and not isinstance(part, Shape)]
-    return (*plain, *(name for name, block in blocks.items() if asked & set(block.parts)))
 
 
 def _trees(settled: Settled, blocks: Mapping[str, Block]) -> Callable[[Leaf, BenchPiece], Freed | None]:
@@ -234,7 +207,8 @@ def _shown(settled: Settled, inner: Inner, job: Job) -> Settled:
 
 def _of_the_job(made: Plan, shapes: ShapesOfJob, settled: Settled, fallen: Mapping[str, int]) -> Plan:
     """The plan as one of the job that was given: its parts, its bounds, and what is said of shapes."""
-    options = replace(settled.job.options, first=shapes.job.options.first)
+    given = shapes.job.options
+    options = replace(settled.job.options, first=given.first, partial=given.partial)
     job = replace(settled.job, parts=shapes.job.parts, options=options, jobs=shapes.job.jobs)
     plain = {line.name: line for line in made.parts}
     lines = tuple(

@@ -29,8 +29,9 @@ from stripplan.sequence.aslant.piece import SlantedPiece
 FENCE_EDGE = 100.0
 """An edge on the fence is at least so long, or half as long as the cut [mm]: common practice, no source."""
 SHORT_EDGE = 1 / 3
-"""An edge on the fence is at least such a share of what lies between it and the torch, if there is any other way:
-common practice, no source."""
+"""An edge on the fence is at least such a share of what lies between it and the torch, and one on the mitre bar of how
+far the piece reaches from it, if there is any other way: half a millimetre of dross turns a piece by half a degree on
+an edge of 60, by nothing that can be measured on one of 800. Common practice, no source."""
 BAR_EDGE = 30.0
 """An edge on the mitre bar is at least so long [mm]: common practice, no source."""
 STOP_CLEAR = 15.0
@@ -107,7 +108,8 @@ class SlantedCut:
 def ways(piece: SlantedPiece) -> tuple[SlantedCut, ...]:
     """All ways to make the next cut of a piece; none for one that is not cut any more, or that the rig cannot cut.
 
-    Those on the fence come first, then those on the mitre bar: with edges that lie there well, and the nearer corner at
+    A piece that would swing is laid otherwise, if there is any other way, whatever setting of the bar that costs. Those
+    on the fence come first, then those on the mitre bar: with edges that lie there well, and the nearer corner at
     the stop, as a clip is then set once for all corners.
     """
     node = piece.node
@@ -123,7 +125,13 @@ def ways(piece: SlantedPiece) -> tuple[SlantedCut, ...]:
 
 
 def _swings(way: SlantedCut) -> bool:
-    """Whether so little of a piece lies on the fence that nobody can hold it true: the bar goes before that."""
+    """Whether so little of a piece lies on the fence or on the bar that nobody can hold it true, whatever setting of
+    the bar that saves: any other way goes before that.
+    """
+    if way.mitre is not None:
+        on = line_of(way.mitre.edge)
+        reach = max(abs(on.beside(point)) for point in way.piece.outline)
+        return math.dist(*way.mitre.edge) < SHORT_EDGE * reach
     return way.edge_on_fence is not None and math.dist(*way.edge_on_fence) < SHORT_EDGE * way.setting.offset
 
 

@@ -334,7 +334,7 @@ def _hold(bench: Bench, cut: Cut, lie: Lie) -> str:
     square."""
     if cut.mitre is not None:
         rests, out = math.dist(*cut.mitre.edge), _reach_from(cut.mitre.edge, bench.pieces[cut.piece])
-        return f"HOLD: only {bench.long(rests)} on the bar: clamp it." if rests < SHORT_EDGE * out else ""
+        return "" if rests >= SHORT_EDGE * out else f"HOLD: only {bench.long(rests)} on the bar: {_gauged(bench, cut)}"
     if cut.located != "fence" or cut.edge_on_fence is None:
         return ""
     rests = lie.along if lie.shape is None else math.dist(*cut.edge_on_fence)
@@ -343,6 +343,18 @@ def _hold(bench: Bench, cut: Cut, lie: Lie) -> str:
     if lie.shape is not None:
         return f"HOLD: only {bench.long(rests)} on the fence: clamp it."
     return f"HOLD: only {bench.long(lie.along)} on the fence; edge {lie.start} along the start line, clamp it."
+
+
+def _gauged(bench: Bench, cut: Cut) -> str:
+    """How a piece that rests on a short edge is laid true: by the angle of its longest edge to the travel, which a
+    little dross on the short one turns it out of.
+    """
+    piece, (start, end) = bench.pieces[cut.piece], cut.line
+    longest = max(edges_of(piece.outline), key=lambda edge: round(math.dist(*edge), 3))
+    ways = (math.atan2(b[1] - a[1], b[0] - a[0]) for a, b in ((start, end), longest))
+    turned = abs(math.degrees(next(ways) - next(ways))) % 180
+    angle = round(min(turned, 180 - turned), 2)
+    return f"edge {bench.letter(piece, longest)} at {_degrees(angle)} to the travel, by the bevel gauge; clamp it."
 
 
 def _reach_from(edge: Segment, piece: Piece) -> float:

@@ -99,3 +99,36 @@ def test_what_a_change_is_worth() -> None:
     assert worded(left_out.said[1]).text.endswith("cuts: not worth it")
     assert weighed(left, dearer(left, 0.5), [left]).plan == left  # where nothing changes, the cheaper one
     assert [each.code for each in weighed(left, left, [dearer(others, 1)]).said] == ["kept"]
+
+
+MITRED: dict[str, Any] = {
+    "name": "frame",
+    "plate": [
+        {"name": "sheet", "length": 700, "width": 400, "thickness": 8, "material": "mild steel", "quantity": 2},
+    ],
+    "part": [
+        {"name": "rail", "length": 400, "width": 60, "ends": [45, 45], "quantity": 2},
+        {"name": "gusset", "shape": "triangle", "length": 120, "width": 120, "quantity": 4},
+    ],
+    "options": {"steps": 2},
+}  # fmt: skip
+
+
+def test_blanks_that_are_half_cut_are_gone_on_with() -> None:
+    """Of a frame all is cut to rectangles, then the first cut at an angle of two gussets is spoilt. The other blanks
+    are cut as they were to be, two gussets are made again and share a cut, and no other plate is taken: so it is no
+    dearer than going on with what is left, and two gussets by themselves."""
+    made = plan(read(MITRED).job, RIG)
+    pieces = {piece.id: piece for piece in made.pieces}
+    shared = {cut.number for cut in made.cuts if all(name and pieces[name].part == "gusset" for name in cut.makes)}
+    first = min(shared)
+    done = [cut.number for cut in made.cuts if pieces[cut.piece].is_rectangle and cut.located == "fence"]
+    progress = CutProgress(done=frozenset({*done, first}), spoilt={first: frozenset(("left", "right"))})
+    job, left = read(rest_of_job(made, MITRED, progress)).job, left_to_cut(made, MITRED, progress)
+    again = plan_again(job, RIG, left).plan
+    stocks = {plate.stock for plate in again.plates}
+    assert {plate.stock for plate in left.plates if any(cut.plate == plate.id for cut in left.cuts)} <= stocks
+    assert "sheet" not in stocks
+    assert all(line.made == line.wanted for line in again.parts)
+    new = len(again.cuts) - len(left.cuts)
+    assert 0 < new <= 3, "at the most a pair is cut off on two sides and parted"

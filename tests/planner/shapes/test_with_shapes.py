@@ -73,6 +73,30 @@ def test_a_frame_and_its_gussets() -> None:
     assert again == found
 
 
+def test_a_mill_edge_beside_no_part_is_not_trimmed() -> None:
+    """Rows of rails and gussets run along a sheet and end before its edge: what is left there has its mill edge still.
+    Each strip of scrap as wide as the trim lies a kerf beside what parts come out of."""
+    rail = Shape(name="rail", outline=mitred(600, 60, (45, 45), "long"), quantity=2)
+    options = replace(QUICK, trim=6.0)
+    found = made((rail, gusset(4), Rectangle(name="bar", width=50, length=700)), sheet(1250, 1000), options=options)
+    pieces = {piece.id: piece for piece in found.pieces}
+    parts = [piece.box for piece in found.pieces if piece.kind == "part"]
+    trims = [
+        pieces[one].box
+        for cut in found.cuts
+        for one in cut.makes
+        if one is not None and pieces[one].kind == "scrap" and min(_sides(pieces[one].box)) == pytest.approx(6)
+    ]
+    assert 1 <= len(trims) <= 2, "a sheet so empty has rows at two of its edges at the most"
+    for x0, y0, x1, y1 in trims:
+        near = (x0 - 1.6, y0 - 1.6, x1 + 1.6, y1 + 1.6)
+        assert any(a0 < near[2] and b0 < near[3] and a1 > near[0] and b1 > near[1] for a0, b0, a1, b1 in parts)
+
+
+def _sides(some: tuple[float, float, float, float]) -> tuple[float, float]:
+    return some[2] - some[0], some[3] - some[1]
+
+
 def test_never_dearer_than_rectangles_and_the_same_again() -> None:
     """Whatever is chosen costs no more than each shape in a rectangle of its own; the same job gives the same plan."""
     job = Job(name="small", plates=(sheet(600, 400),), parts=(gusset(5),), options=QUICK)

@@ -76,6 +76,19 @@ def test_slanted_edge_on_the_fence() -> None:
     assert abs(way.corner_at) == pytest.approx((width + KERF / 2) / math.tan(math.pi / 4), abs=1e-6)
 
 
+def test_the_long_edge_of_a_rail_lies_on_the_bar() -> None:
+    """The second mitre of a rail 800 x 60, from either direction: its torch-cut end of 60 would take the bar as it
+    stands, but 800 that hang on 60 swing. Only where the bar does not come to the angle of the long edge it may."""
+    rail: Outline = ((0.0, 0.0), (800.0, 0.0), (740.0, 60.0), (0.0, 60.0))
+    off = KERF / 2 * math.sqrt(2)
+    line = line_of(((-off, 0.0), (60.0 - off, 60.0)))
+    found = ways(piece(rail, line))
+    assert {round(math.dist(*each.mitre.edge)) for each in found if each.mitre} == {740}
+    assert any(each.mitre.stop == pytest.approx(60 - off) for each in found if each.mitre)
+    near = ways(piece(rail, line, given=conditions(replace(RIG, mitre_max=90.0))))
+    assert {round(math.dist(*each.mitre.edge)) for each in near if each.mitre} == {60}
+
+
 def settings(face_up: bool) -> set[tuple[float, float, bool]]:
     """Angle, stop and its side of all ways on the bar for one cut."""
     line = line_of(((100.0, 0.0), (180.0, 100.0)))
