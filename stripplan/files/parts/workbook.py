@@ -15,7 +15,7 @@ import zipfile
 from bisect import bisect_left
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field, replace
-from datetime import date, datetime, time, timedelta
+from datetime import date, time, timedelta
 from decimal import Decimal
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -27,7 +27,7 @@ from stripplan.files.parts.columns import MOST_COLUMNS, MOST_TITLES, Cell, CutLi
 from stripplan.files.parts.decimal_marks import Exact
 from stripplan.files.parts.headers import has_header
 from stripplan.files.read_file import read_bytes
-from stripplan.files.toml.quantities import MOST_ENTRIES, ValueRefusedError
+from stripplan.files.toml.quantities import MOST_ENTRIES, DateRefusedError, ValueRefusedError
 from stripplan.wording.message import Fact
 from stripplan.wording.quantity import MM_PER
 
@@ -237,8 +237,10 @@ def _cell(cell: Any, unsolved: set[tuple[int, int]]) -> Cell:
         return "yes" if value else "no"
     if isinstance(value, (int, float)):
         return _number(value, str(cell.number_format or ""))
-    if isinstance(value, (datetime, date, time, timedelta)):
-        return ValueRefusedError("cell_date", shown=f"{value:%d %B}" if isinstance(value, date) else str(value))
+    if isinstance(value, date):
+        return DateRefusedError(value)
+    if isinstance(value, (time, timedelta)):
+        return ValueRefusedError("cell_date", shown=str(value))
     return str(value).strip()
 
 

@@ -19,7 +19,7 @@ from stripplan.files.parts.csv_rows import csv_rows, decoded, heading
 from stripplan.files.parts.decimal_marks import Mark, decimal_mark, read_length
 from stripplan.files.parts.size_cells import read_size
 from stripplan.files.stock.outline import read_outline
-from stripplan.files.toml.quantities import MOST_ENTRIES, ValueRefusedError, read_name, refused_unit
+from stripplan.files.toml.quantities import MOST_ENTRIES, DateRefusedError, ValueRefusedError, read_name, refused_unit
 from stripplan.model.plate import EdgeState, PlateRolling
 from stripplan.model.polygon import Outline
 from stripplan.model.rack.piece import CUT, MILL, RackPiece, rectangle_in
@@ -165,10 +165,14 @@ class _Row:
     row: Sequence[Cell]
     marks: Mark | None
 
+    def cell(self, key: str) -> Cell:
+        """The cell itself, "" where there is none."""
+        at = self.table.columns.get(key)
+        return self.row[at] if at is not None and at < len(self.row) else ""
+
     def text(self, key: str) -> str:
         """What stands there, "" where nothing does."""
-        at = self.table.columns.get(key)
-        cell = self.row[at] if at is not None and at < len(self.row) else ""
+        cell = self.cell(key)
         if isinstance(cell, ValueRefusedError):
             raise InputError(cell.fault(self.where(key)))
         return cell.strip() if type(cell) is str else cell
@@ -320,6 +324,9 @@ def _yes(row: _Row) -> bool:
 
 
 def _day(row: _Row) -> str:
+    cell = row.cell("added")
+    if isinstance(cell, DateRefusedError):
+        return cell.day
     said = row.text("added")
     if not said:
         return ""

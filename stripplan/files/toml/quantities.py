@@ -56,6 +56,14 @@ class ValueRefusedError(ValueError):
         return replace(fault_of(self.message, where), code=code)
 
 
+class DateRefusedError(ValueRefusedError):
+    """A cell of a workbook that holds a date where a size is wanted; `day` is that date (ISO 8601)."""
+
+    def __init__(self, day: date) -> None:
+        super().__init__("cell_date", shown=f"{day:%d %B}")
+        self.day = f"{day:%Y-%m-%d}"
+
+
 def refused_unit(error: UnitError) -> ValueRefusedError:
     """A length or speed that cannot be read, as a value that is refused."""
     return ValueRefusedError("unit", said=error.said, way_out=error.hint)

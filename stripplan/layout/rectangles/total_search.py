@@ -186,7 +186,7 @@ class _Epochs:
         self._take(gone_on(self.searches, steps, self.out_of_time))
         further = [
             self._beginning(form, each.filled, 104_729 * (number + 1))
-            for form in dict.fromkeys((self.whole, *self._own(), *self._near(), *self._promising()))
+            for form in (self.whole, *self._near(), *self._promising())
             for number, each in enumerate(_to_go_on_from(self._of(form)))
         ]
         self._take(gone_on(further, steps, self.out_of_time))
@@ -215,14 +215,6 @@ class _Epochs:
         """
         most = self.best[0].total * (1 + BEHIND)
         return [form for form in self.fewer_stages if any(each.total <= most for each in self._of(form))]
-
-    def _own(self) -> list[Form]:
-        """The choice of stocks that just holds the best layout: a job without the others would go on within it, and
-        with the others in every draw the search passes over what lies near.
-        """
-        used = {each.stock for each in self.best[0].filled}
-        holding = [form for _, form in self.least if used <= set(form.stocks)]
-        return sorted(holding, key=lambda form: len(form.stocks))[:1]
 
     def _promising(self) -> list[Form]:
         """Choices of stocks that may hold all parts for less than the plates of the best layout cost."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from pathlib import Path
 
 import pytest
@@ -36,19 +37,14 @@ def test_a_list_with_a_title_and_decimal_commas(tmp_path: Path) -> None:
 
 
 def test_a_workbook_in_inches_with_sizes_in_one_cell(tmp_path: Path) -> None:
-    """Units of bare numbers, material and thickness may come with the command."""
+    """Units of bare numbers, material and thickness may come with the command; a day is a date there."""
     book = Workbook()
-    book.active.append(["size", "place"])
-    book.active.append(["48x24", "door"])
+    book.active.append(["size", "place", "since"])
+    book.active.append(["48x24", "door", datetime(2026, 3, 8)])
     book.save(tmp_path / "stock.xlsx")
     (piece,) = read_stock(tmp_path / "stock.xlsx", Given("in", "A36", 6.35)).pieces
-    assert (piece.length, piece.width, piece.thickness, piece.material, piece.place) == (
-        1219.2,
-        609.6,
-        6.35,
-        "A36",
-        "door",
-    )
+    sizes = (piece.length, piece.width, piece.thickness)
+    assert (*sizes, piece.material, piece.place, piece.added) == (1219.2, 609.6, 6.35, "A36", "door", "2026-03-08")
 
 
 def test_every_faulty_row_is_named(tmp_path: Path) -> None:
