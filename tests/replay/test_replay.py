@@ -111,7 +111,8 @@ def test_face_the_wrong_way() -> None:
 
 def test_end_stop_short() -> None:
     """A stop short of lead-in, cut and overrun leaves the strip hanging on."""
-    number = next(c.number for c in specimen().cuts if len(c.passes) == 1)
+    single = [c for c in specimen().cuts if len(c.passes) == 1]  # one stop may serve several: the longest of these
+    number = min(single, key=lambda c: c.passes[0].end_stop - c.passes[0].length).number
     one = specimen().cuts[number - 1].passes[0]
     assert "end_stop" in codes(with_cut(number, passes=(replace(one, end_stop=one.end_stop - 20),)))
 
