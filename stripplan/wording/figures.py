@@ -40,12 +40,12 @@ def show_minutes(minutes: float) -> str:
     >>> show_minutes(0.4), show_minutes(12.26), show_minutes(153.4)
     ('24 s', '12 min 16 s', '2 h 33 min')
     """
-    seconds = round(round(minutes * 60, 6))  # a sum's last bit, which no plan file holds, decides no half second
+    seconds = round(round(minutes * 60, 3))  # what no plan file holds, a millionth of a minute, decides no half second
     if seconds < 60:
         return f"{seconds} s"
     if seconds < 3600:
         return f"{seconds // 60} min" + (f" {seconds % 60} s" if seconds % 60 else "")
-    whole = round(round(minutes, 6))
+    whole = round(round(minutes, 4))
     return f"{whole // 60} h {whole % 60} min"
 
 

@@ -55,8 +55,8 @@ def test_an_hour_is_worth_thirty_kilograms_of_the_sheet_at_its_price() -> None:
 
 
 def test_offcuts_alone_give_the_price_where_there_is_no_sheet() -> None:
-    """0.87 x 0.41 m of 8 mm are 22.400 kg for 20."""
-    assert worth_of_job(job(REST), Rig()).minute == pytest.approx(0.5 * 20 / 22.40076)
+    """0.87 x 0.41 m of 8 mm are 22.400 kg for 20, half of what a sheet costs: offcuts count at that share."""
+    assert worth_of_job(job(REST), Rig()).minute == pytest.approx(0.5 * (20 / 0.5) / 22.40076)
 
 
 def test_a_minute_is_as_dear_on_stainless_as_on_steel() -> None:

@@ -363,18 +363,18 @@ def test_a_large_label_says_everything() -> None:
     said = [[text for text, _ in cells[place]] for place in sorted(cells)]
     made = frame_plan()
     assert said[0] == [
-        "OFFCUT", "1660.75 × 1064 mm", "P1-15", "83 kg: HOIST", "6 mm mild steel", "Frame for a press stand",
-        f"2026-03-04, plan {plan_id(made)}", "plate P1, after cut 7",
+        "OFFCUT", "1672.25 × 1064 mm", "P1-13", "84 kg: HOIST", "6 mm mild steel", "Frame for a press stand",
+        f"2026-03-04, plan {plan_id(made)}", "plate P1, after cut 6",
     ]  # fmt: skip
-    assert said[1][:4] == ["foot", "150 × 150 mm", "P1-42, 1 of 8", "6 mm mild steel"]
-    assert said[1][4:] == ["plate P1, after cut 21", "Frame for a press stand", f"2026-03-04, plan {plan_id(made)}"]
+    assert said[1][:4] == ["foot", "150 × 150 mm", "P1-40, 1 of 8", "6 mm mild steel"]
+    assert said[1][4:] == ["plate P1, after cut 20", "Frame for a press stand", f"2026-03-04, plan {plan_id(made)}"]
 
 
 def test_the_smallest_label_says_less_in_no_smaller_letters() -> None:
     """On the smallest grid job and plan are left out; name, size, id and code stay."""
     cells = by_place(label_sheet(SMALL), pages_of(printed(SMALL))[0])
     said = [text for text, _ in cells[2]]
-    assert said == ["foot", "150 × 150 mm", "P1-42, 1 of 8", "6 mm mild steel", "after cut 21"]
+    assert said == ["foot", "150 × 150 mm", "P1-40, 1 of 8", "6 mm mild steel", "after cut 20"]
     assert {round(capitals, 3) for _, capitals in cells[2]} == {2.0, 2.4}
 
 

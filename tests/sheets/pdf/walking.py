@@ -95,8 +95,10 @@ class Page:
     frames: tuple[Rectangle, ...] = ()
     """Of details and of the regions that they show: low left corner and high right one."""
 
-    def around(self, items: list[Item]) -> tuple[Point, ...]:
-        """The largest outline about the middle of some items: the plate whose drawing they are."""
+    def around(self, items: list[Item], shape: float) -> tuple[Point, ...]:
+        """The largest outline about the middle of some items that is so many times as long as wide, else the largest:
+        the plate whose drawing they are. Details are drawn whole and clipped, so pieces of theirs may be larger.
+        """
         x, y = (sum(each.at[n] for each in items) / len(items) for n in (0, 1))
 
         def holds(outline: tuple[Point, ...]) -> bool:
@@ -104,7 +106,8 @@ class Page:
             return min(xs) <= x <= max(xs) and min(ys) <= y <= max(ys)
 
         found = [each for each in self.outlines if holds(each)] or list(self.outlines)
-        return max(found, key=lambda each: math.dist(each[0], each[1]) * math.dist(each[1], each[2]))
+        alike = [e for e in found if abs(math.dist(e[0], e[1]) - shape * math.dist(e[1], e[2])) < 1e-3 * shape]
+        return max(alike or found, key=lambda each: math.dist(each[0], each[1]) * math.dist(each[1], each[2]))
 
 
 Paper = tuple[Page, ...]
@@ -1222,7 +1225,9 @@ class Reckoning:
         def drawn(pages: list[tuple[Page, list[Item]]]) -> None:
             views = list(in_views(pages))
             page, items, _ = views[0]
-            Drawing(self, plate, page.around(items), where).walk(page, items, views[1:])
+            Drawing(self, plate, page.around(items, plate["length"] / plate["width"]), where).walk(
+                page, items, views[1:]
+            )
 
         return replace(claim(below), where=where, more=drawn)
 
