@@ -123,9 +123,10 @@ def _more(before: _Said | None, now: _Said) -> _Said:
     make the first one good."""
     if before is None:
         return now
-    minutes, spoilt, note = (new or old for old, new in zip(before, now, strict=True))
-    both = before[1] and now[1] and before[1] != now[1]
-    return minutes, "both" if both else spoilt, note or ""  # type: ignore[return-value]
+    (old_minutes, old_spoilt, old_note), (minutes, spoilt, note) = before, now
+    if spoilt and old_spoilt and spoilt != old_spoilt:
+        spoilt = "both"
+    return old_minutes if minutes is None else minutes, spoilt or old_spoilt, note or old_note
 
 
 def untick(book: Database, tag: str, numbers: Iterable[int] | None, at: str) -> int:

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import sqlite3
 import zlib
+from collections import defaultdict
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -237,12 +238,12 @@ def _to_replace(book: Database, connection: sqlite3.Connection, names: Sequence[
     rows = connection.execute(
         "SELECT id, job, (SELECT count(*) FROM cut WHERE plan = id) FROM plan WHERE state = 'planned' ORDER BY made, id"
     ).fetchall()
+    several = defaultdict[str, list[str]](list)
+    for tag, job in connection.execute("SELECT plan, job FROM job_of_plan ORDER BY rowid"):
+        several[tag].append(job)
     found = []
     for tag, job, ticked in rows:
-        several = [
-            row[0] for row in connection.execute("SELECT job FROM job_of_plan WHERE plan = ? ORDER BY rowid", (tag,))
-        ]
-        jobs = several or [job]
+        jobs = several.get(tag, [job])
         if not set(jobs).intersection(names):
             continue
         if ticked:

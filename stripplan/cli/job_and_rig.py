@@ -132,18 +132,16 @@ def _bound(job: Job, given: PlanOptions) -> Job:
     """
     if not given.pins and not given.use_first and not given.fences:
         return job
-    pins, faults = dict[str, str](), list[Fault]()
-    known = {each.name for each in job.parts}
-    fences = _fences(job, given, faults)
-    for word in given.pins:
-        part, equals, plate = word.rpartition("=")
-        if not equals or not plate.strip():
-            facts = Facts(said=f"{word!r} binds no part to a plate", way_out="as PART=PLATE: rail=offcut")
-            faults.append(Fault("option", "--pin", facts))
-        elif part.strip() not in known:
-            facts = Facts(name=part.strip(), known=tuple(sorted(known)[:6]))
-            faults.append(Fault("no_part", "--pin", facts, "no_part_of_that_name"))
-        pins[part.strip()] = plate.strip()
+    from stripplan.wording.quantity import parse_length
+
+    faults = list[Fault]()
+    readings = _of_parts(
+        job, given.fences, "--fence", faults, no="names no part and reading", way_out="as PART=READING: rail=83"
+    )
+    fences = {part: parse_length(reading, given.units or job.units) for part, reading in readings.items()}
+    pins = _of_parts(
+        job, given.pins, "--pin", faults, no="binds no part to a plate", way_out="as PART=PLATE: rail=offcut"
+    )
     plates = {each.name for each in job.plates}
     for name in given.use_first:
         if name not in plates:
@@ -159,21 +157,20 @@ def _bound(job: Job, given: PlanOptions) -> Job:
     return replace(job, parts=parts, plates=first)
 
 
-def _fences(job: Job, given: PlanOptions, faults: list[Fault]) -> dict[str, float]:
-    """The readings that the fence stays at, by part; what cannot be understood goes to the `faults`."""
-    from stripplan.wording.quantity import parse_length
-
-    found, known = dict[str, float](), {each.name for each in job.parts}
-    for word in given.fences:
-        part, equals, reading = word.rpartition("=")
-        if not equals or not reading.strip():
-            facts = Facts(said=f"{word!r} names no part and reading", way_out="as PART=READING: rail=83")
-            faults.append(Fault("option", "--fence", facts))
-        elif part.strip() not in known:
-            facts = Facts(name=part.strip(), known=tuple(sorted(known)[:6]))
-            faults.append(Fault("no_part", "--fence", facts, "no_part_of_that_name"))
+def _of_parts(
+    job: Job, words: Iterable[str], option: str, faults: list[Fault], *, no: str, way_out: str
+) -> dict[str, str]:
+    """What is said of parts, as PART=TEXT, by their names; what cannot be understood goes to the `faults`."""
+    found, known = dict[str, str](), {each.name for each in job.parts}
+    for word in words:
+        part, equals, said = (each.strip() for each in word.rpartition("="))
+        if not equals or not said:
+            faults.append(Fault("option", option, Facts(said=f"{word!r} {no}", way_out=way_out)))
+        elif part not in known:
+            facts = Facts(name=part, known=tuple(sorted(known)[:6]))
+            faults.append(Fault("no_part", option, facts, "no_part_of_that_name"))
         else:
-            found[part.strip()] = parse_length(reading.strip(), given.units or job.units)
+            found[part] = said
     return found
 
 

@@ -18,7 +18,7 @@ from stripplan.model.plan.progress import CutProgress
 from stripplan.model.plate import EdgeState, PlateRolling
 from stripplan.model.polygon import moved
 from stripplan.model.rack.keep import KeepRule, is_kept
-from stripplan.model.rack.piece import CUT, SLANTED, Edges, RackPiece, rectangle_in
+from stripplan.model.rack.piece import CUT, Edges, RackPiece, rectangle_in
 
 SAME = 0.01
 """Two coordinates closer than this are one [mm]."""
@@ -123,7 +123,6 @@ def _on_the_rack(plan: Plan, plate: PlanPlate, piece: Piece, tag: str) -> RackPi
         thickness=plate.thickness,
         material=plate.material,
         edges=_edges(states) if piece.is_rectangle else CUT,
-        note="" if piece.is_rectangle else SLANTED,
         rolling=rolling,
         outline=() if piece.is_rectangle else moved(piece.outline, -x0, -y0),
         code=f"stripplan:{tag}:{piece.id}",
