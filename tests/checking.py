@@ -21,10 +21,13 @@ def examples(tries: int, **more: Any) -> settings:
     return settings(max_examples=tries * settings.default.max_examples // 100, **more)
 
 
-def few(suite: int, whole: Iterable[Any]) -> list[Any]:
-    """Values for `parametrize`: so many in a usual run, the others where slow tests are asked for (`-m slow`)."""
+def few(suite: int, whole: Iterable[Any], *, rows: bool = False) -> list[Any]:
+    """Values for `parametrize`, or `rows` of several: so many in a usual run, the others where slow tests are asked for
+    (`-m slow`).
+    """
     values = iter(whole)
-    return [*islice(values, suite), *(pytest.param(each, marks=pytest.mark.slow) for each in values)]
+    first = list(islice(values, suite))
+    return [*first, *(pytest.param(*(each if rows else (each,)), marks=pytest.mark.slow) for each in values)]
 
 
 def in_turn(names: str | tuple[str, ...], cases: Iterable[Any]) -> Callable[[Callable[..., None]], Callable[..., None]]:

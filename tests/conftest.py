@@ -15,6 +15,9 @@ from stripplan import kernel
 ASIDE = Path(tempfile.gettempdir()) / f"stripplan-tests-{getpass.getuser()}"
 """What is made once for all tests and must not lie in the tree."""
 
+SELDOM = 100_000
+"""Objects made until garbage is looked for."""
+
 # Random jobs are the same in every run. `pytest --hypothesis-profile=deep` tries ten times as many of each kind.
 for profile, tries in (("default", 100), ("deep", 1000)):
     settings.register_profile(
@@ -44,7 +47,8 @@ if kernel.SWITCH not in os.environ and not kernel.available():
 
 def pytest_collection_finish() -> None:
     """What is there when the tests begin stays to the end: thousands of tests and modules that the collector of garbage
-    need not walk again and again.
+    need not walk again and again; and it looks as seldom as where the command plans.
     """
     gc.collect()
     gc.freeze()
+    gc.set_threshold(SELDOM)

@@ -16,12 +16,11 @@ from tests.cli.running import SECONDS, begun, called, files_in
 JOB = (
     "plan",
     "--plate",
-    "1250x1000x6",
+    "800x600x6",
     "--plate",
-    "1000x500x6",
-    "120x310x7",
-    "85x240x8",
-    "150x150x4",
+    "600x300x6",
+    "120x210x4",
+    "85x140x5",
     "--steps",
     "750",
 )

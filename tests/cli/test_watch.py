@@ -17,6 +17,7 @@ from pathlib import Path
 import pytest
 
 from stripplan.cli.search_watch import NOTE
+from tests.checking import few
 from tests.cli.running import SECONDS, begun, called
 
 LONG = ("plan", "--plate", "1000x600x6", "120x300x9", "70x90x14", "--steps", "1000000000", "--seconds", str(SECONDS))
@@ -78,7 +79,7 @@ def test_the_line_goes_when_the_search_is_done(tmp_path: Path, terminal: tuple[i
     assert b"\n" not in shown
 
 
-@pytest.mark.parametrize("how", [("--quiet",), ("--json",), ()])
+@pytest.mark.parametrize("how", few(1, ((), ("--quiet",), ("--json",))))
 def test_no_line_where_nobody_looks(how: tuple[str, ...], tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """Neither with --quiet nor with --json, nor where stderr is no terminal; elsewhere it would be there at once."""
     monkeypatch.setattr("stripplan.cli.search_watch.QUIET_SECONDS", 0.0)

@@ -11,7 +11,7 @@ from tests.checking import examples
 from tests.strategies import jobs, rigs
 
 
-@examples(10)
+@examples(6)
 @given(job=jobs(), rig=rigs())
 def test_every_plan_passes_the_replay_and_no_bound_is_wrong(job: Job, rig: Rig) -> None:
     """A plan is sound (plan() replays it), makes no more than is wanted, and what is short is said."""

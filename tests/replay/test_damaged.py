@@ -36,8 +36,8 @@ def test_no_damage_gets_past_a_plain_message(start: int) -> None:
     """Keys gone, wrong kinds, huge figures, names exchanged, circles, doubles:
     never another exception, nothing left half understood.
     """
-    counts = Counter(outcome(damaged(GOOD, seed)) for seed in range(start, start + 100))
-    assert counts["refused"] > 30
+    counts = Counter(outcome(damaged(GOOD, seed)) for seed in range(start, start + 50))
+    assert counts["refused"] > 15
     assert counts["faulty"] >= 1
 
 

@@ -95,7 +95,7 @@ PROVABLE = 0.01
 """Share of the best by which a bound may lie below it where a proof is tried: with a wider gap the few states
 are mostly used up in vain. Set by trial, not studied.
 """
-LIGHT_steps = 100
+LIGHT_STEPS = 100
 """Where fewer steps are asked for the search is a light one: one round, and the bound guides it for the fewest
 cuts alone. Set by trial, not studied.
 """
@@ -276,7 +276,7 @@ class _Search:
     @property
     def _thorough(self) -> bool:
         """Whether the person lets it search at all."""
-        return self.effort.steps is None or self.effort.steps >= LIGHT_steps
+        return self.effort.steps is None or self.effort.steps >= LIGHT_STEPS
 
     @property
     def _timed(self) -> bool:

@@ -138,7 +138,7 @@ def test_units_and_numbering_of_the_caller(tmp_path: Path) -> None:
         (b"width\n" + b"5\n" * (MOST_ENTRIES + 1), "row 20001: the list has too many rows (at most 20,000)"),
         (b"width\n" + b" " * (20 * 2**20), "the file has more than 20 MB"),
     ],
-    ids=lambda text: str(text)[:30],
+    ids=lambda text: str(text[:30]),
 )  # fmt: skip
 def test_faulty_lists(tmp_path: Path, text: bytes, words: str) -> None:
     """File, row and column are named, and what would mend it."""

@@ -245,12 +245,13 @@ def test_without_the_library_it_says_what_to_install(tmp_path: Path, monkeypatch
     assert "openpyxl, which is not installed (pip install 'stripplan[xlsx]', or save the list as CSV)" in words
 
 
-def archive(files: dict[str, bytes]) -> bytes:
-    """An archive with those files."""
+def archive(files: dict[str, int | bytes]) -> bytes:
+    """An archive with those files; of a number so many zeros."""
     stream = io.BytesIO()
     with zipfile.ZipFile(stream, "w", zipfile.ZIP_DEFLATED) as new:
         for name, data in files.items():
-            new.writestr(zipfile.ZipInfo(name), data, zipfile.ZIP_DEFLATED)  # no time of day in it
+            content = bytes(data) if isinstance(data, int) else data
+            new.writestr(zipfile.ZipInfo(name), content, zipfile.ZIP_DEFLATED)  # no time of day in it
     return stream.getvalue()
 
 
@@ -260,17 +261,18 @@ def archive(files: dict[str, bytes]) -> bytes:
         (b"", "this is no workbook (.xlsx), or it is damaged"),
         (b"width,qty\n5,1\n", "this is no workbook (.xlsx)"),
         (b"\xd0\xcf\x11\xe0" + bytes(600), "this is an old .xls workbook, or one with a password"),
-        (archive({"a.txt": b"x"}), "this is an archive, no .xlsx workbook"),
-        (archive({"content.xml": b"x", "mimetype": b"y"}), "this is an OpenDocument sheet, no .xlsx workbook"),
-        (archive({"[Content_Types].xml": b"<x/>", "xl/workbook.xml": b"<x/>"}), "the workbook cannot be read"),
-        (archive({f"xl/{k}": b"" for k in range(1001)}), "the archive holds too many files (at most 1,000)"),
-        (archive({"[Content_Types].xml": b"", "xl/a": bytes(101 * 2**20)}),
+        ({"a.txt": b"x"}, "this is an archive, no .xlsx workbook"),
+        ({"content.xml": b"x", "mimetype": b"y"}, "this is an OpenDocument sheet, no .xlsx workbook"),
+        ({"[Content_Types].xml": b"<x/>", "xl/workbook.xml": b"<x/>"}, "the workbook cannot be read"),
+        ({f"xl/{k}": b"" for k in range(1001)}, "the archive holds too many files (at most 1,000)"),
+        ({"[Content_Types].xml": b"", "xl/a": 101 * 2**20},
          "the workbook unpacks to 101 MB (at most 100 MB"),
     ],
     ids=lambda each: each[:40] if isinstance(each, str) else "data",
 )  # fmt: skip
-def test_what_is_no_workbook(tmp_path: Path, data: bytes, words: str) -> None:
+def test_what_is_no_workbook(tmp_path: Path, data: bytes | dict[str, int | bytes], words: str) -> None:
     """Each is refused in one plain sentence."""
+    data = archive(data) if isinstance(data, dict) else data
     assert words in said(read_workbook, write(tmp_path, data, "cuts.xlsx"))
 
 

@@ -244,7 +244,7 @@ def test_steps_time_and_room_end_a_search_without_an_answer(monkeypatch: pytest.
 
 def tasks() -> Iterator[Task]:
     """Small tasks of all kinds: with and without gap, longest cut, copies, turning, little room."""
-    for seed in range(30):
+    for seed in range(15):
         chance = random.Random(seed)
         length, width = chance.randint(8, 24), chance.randint(8, 24)
         kinds: list[Kind] = []

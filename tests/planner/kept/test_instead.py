@@ -22,6 +22,7 @@ from stripplan.sequence.changeover import RigState
 from stripplan.sequence.cut_options import CutOption
 from stripplan.wording.message import Quantity
 from stripplan.wording.show import worded
+from tests.checking import few
 from tests.planned import planned
 from tests.planner.kept.test_kept import FOOT, RAIL, RIG, job
 from tests.planner.order.test_why import example
@@ -49,7 +50,9 @@ def looked(made: Plan, number: int) -> tuple[WhatIfNot, list[Plan]]:
     return found, plans
 
 
-@pytest.mark.parametrize(("name", "number"), [("bench", 3), ("bench", 20), ("strips", 9), ("brackets", 43)])
+@pytest.mark.parametrize(
+    ("name", "number"), few(2, [("bench", 3), ("strips", 9), ("bench", 20), ("brackets", 43)], rows=True)
+)
 def test_what_is_told_is_an_order_that_can_be_worked(name: str, number: int) -> None:
     """The replay passes it, all cuts before stay, the one that is asked about is not made there or set otherwise; and
     the seconds and settings that are told are the difference of both plans.
@@ -73,7 +76,7 @@ def test_what_is_told_is_an_order_that_can_be_worked(name: str, number: int) -> 
 
 
 @pytest.mark.parametrize(
-    "parts", [(replace(RAIL, quantity=2), replace(FOOT, quantity=1)), (replace(FOOT, quantity=4),)]
+    "parts", few(1, [(replace(FOOT, quantity=4),), (replace(RAIL, quantity=2), replace(FOOT, quantity=1))])
 )
 def test_of_a_tiny_job_the_best_other_beginning_is_found(parts: tuple[object, ...]) -> None:
     """Held against all orders that begin otherwise: never less than the least of them, nor much more, as the search of

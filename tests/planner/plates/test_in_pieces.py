@@ -168,7 +168,7 @@ def heavy(draw: st.DrawFn) -> tuple[Job, Rig]:
     return Job(name="heavy", plates=plates, parts=parts, options=options), rig
 
 
-@examples(6)
+@examples(3)
 @given(drawn=heavy())
 def test_random_heavy_plates_are_trimmed_and_kept_count_of(drawn: tuple[Job, Rig]) -> None:
     """Plans pass the replay (plan() replays them), no part keeps a mill edge, no bound is wrong, limits are kept."""

@@ -28,10 +28,9 @@ RIG = Rig(
 SHEET = Plate(name="sheet", length=1250, width=1000, thickness=6, material="mild steel", cost=60)
 SMALL = Plate(name="small", length=1000, width=500, thickness=6, material="mild steel", cost=22)
 PARTS = (
-    Rectangle(name="a", width=120, length=310, quantity=4),
-    Rectangle(name="b", width=85, length=240, quantity=5),
-    Rectangle(name="c", width=150, length=150, quantity=2),
-    Rectangle(name="d", width=60, length=470, quantity=3),
+    Rectangle(name="a", width=120, length=310, quantity=3),
+    Rectangle(name="b", width=85, length=240, quantity=4),
+    Rectangle(name="d", width=60, length=470, quantity=2),
 )
 JOB = Job(name="choices", plates=(SHEET, SMALL), parts=PARTS, currency="EUR", options=Options(effort=Effort(steps=750)))
 FILLED = replace(JOB, parts=(*PARTS, Rectangle(name="washer", width=60, length=60, quantity=8, filler=True)))
@@ -59,7 +58,7 @@ JOBS = {
     "fillers": FILLED,
     "two groups": TWO_GROUPS,
 }
-every_job = pytest.mark.parametrize("name", few(2, ("fillers", "two groups", "one setting", "plate", "time")))
+every_job = pytest.mark.parametrize("name", few(1, ("two groups", "fillers", "one setting", "plate", "time")))
 
 
 @every_job

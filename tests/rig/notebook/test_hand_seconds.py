@@ -6,7 +6,6 @@ import random
 
 import numpy as np
 import pytest
-import statsmodels.api as sm
 
 from stripplan.model.rig import Seconds
 from stripplan.rig.notebook.hand_seconds import (
@@ -66,6 +65,8 @@ def test_it_is_a_weighted_regression_with_the_prior_as_observations() -> None:
     variance = squares / len(days)
     for _ in range(50):
         variance = squares / (freedom(variance) + AS_MANY)
+    import statsmodels.api as sm  # two seconds: only where it is asked
+
     fit = sm.WLS(
         np.concatenate([more, np.zeros(len(causes))]),
         np.vstack([rows, np.eye(len(causes))]),

@@ -103,7 +103,7 @@ def jobs(draw: st.DrawFn) -> tuple[Rig, list[BenchPiece]]:
     return rig, roots
 
 
-@examples(8, suppress_health_check=list(HealthCheck))
+@examples(4, suppress_health_check=list(HealthCheck))
 @given(job=jobs(), weights=st.sampled_from([{}, {}, {"fence": 10.0}, {"fetch": 3.0, "quarter_turn": 3.0}]))
 def test_the_least_of_all_orders_is_found_and_proven(
     job: tuple[Rig, list[BenchPiece]], weights: dict[str, float]

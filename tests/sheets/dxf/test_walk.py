@@ -602,7 +602,9 @@ WALKED: dict[str, Callable[[], Plan]] = {
 }  # fmt: skip
 
 
-@pytest.mark.parametrize("name", WALKED)
+@pytest.mark.parametrize(
+    "name", [pytest.param(name, marks=pytest.mark.slow) if name == "two plates" else name for name in WALKED]
+)
 def test_everything_drawn_is_the_plans_and_all_of_the_plan_is_drawn(name: str) -> None:
     """Entity by entity, in the drawing of the job and in that of each plate; nothing is left over on either side."""
     made = WALKED[name]()

@@ -289,7 +289,7 @@ def test_several_faults_of_a_text_are_said_at_once() -> None:
         label_sheet("a9:3:70x36:1")
 
 
-@examples(60)
+@examples(20)
 @given(
     st.one_of(
         st.text(),
@@ -498,10 +498,10 @@ def of_long_names(times: int) -> bytes:
     return labels(made, label_sheet(COMMON), made_at="x" * 6 * times)
 
 
-def test_ten_thousand_letters_are_cut_quickly() -> None:
+def test_thousands_of_letters_are_cut_quickly() -> None:
     """Long texts are cut with an ellipsis inside their cells; ten times the letters, less than ten times the work."""
     made: list[bytes] = []
-    assert calls(lambda: made.append(of_long_names(1666))) < 10 * calls(lambda: of_long_names(166))
+    assert calls(lambda: made.append(of_long_names(660))) < 10 * calls(lambda: of_long_names(66))
     cells = by_place(label_sheet(COMMON), pages_of(made[0])[0])
     assert any(text.startswith("plate plate") and text.endswith("…") for text, _ in cells[2])
     assert not any("last" in text for text, _ in cells[2])
@@ -729,11 +729,11 @@ def test_calibration_page_may_come_first() -> None:
 
 
 def test_many_labels_are_quick_and_complete() -> None:
-    """133 labels hold each piece once, and take no more work a label than 19."""
-    made, written = multiplied(frame_plan(), 7), list[bytes]()
+    """76 labels hold each piece once, and take no more work a label than 19."""
+    made, written = multiplied(frame_plan(), 4), list[bytes]()
     every = label_list(made)
-    assert len(every) == 133
-    assert len({each.piece for each in every}) == 133
+    assert len(every) == 76
+    assert len({each.piece for each in every}) == 76
     work = calls(lambda: written.append(labels(made, label_sheet(SMALL))))
-    assert work < 8 * calls(lambda: labels(frame_plan(), label_sheet(SMALL)))
-    assert len(pages_of(written[0])) == math.ceil(133 / 65)
+    assert work < 5 * calls(lambda: labels(frame_plan(), label_sheet(SMALL)))
+    assert len(pages_of(written[0])) == math.ceil(76 / 65)

@@ -21,6 +21,7 @@ from stripplan.sheets.rows.plan_rows import plan_id
 from stripplan.web import tasks
 from stripplan.web.store.plan_store import PlanStore, _id_of
 from stripplan.web.store.progress import Progress
+from tests.checking import few
 from tests.web.asking import JOB
 
 MADE: dict[str, Any] = tasks.planned(JOB, ".", tell=lambda _: None, stop=lambda: False)
@@ -327,7 +328,7 @@ def test_a_kill_anywhere_in_a_change_loses_nothing_that_was_stored(
     assert everywhere(tmp_path, monkeypatch, lambda folder: void(begun(folder)), doing, whole) > 5
 
 
-@pytest.mark.parametrize("name", ["progress.json", "plan.json", "shown.json", "about.json"])
+@pytest.mark.parametrize("name", few(2, ("progress.json", "plan.json", "shown.json", "about.json")))
 def test_a_kill_anywhere_in_mending_has_it_mended_by_the_next(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str
 ) -> None:

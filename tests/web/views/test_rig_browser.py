@@ -94,7 +94,7 @@ def until_stored(page: Any) -> None:
      *(pytest.param({"width": x, "height": y}, least, marks=pytest.mark.slow)
        for x, y, least in ((844, 390, 0.0), (800, 1280, LEAST), (320, 568, 0.0), (1280, 800, LEAST)))],
 )  # fmt: skip
-@pytest.mark.parametrize("job", [IN_MM, IN_INCHES], ids=["mm", "in"])
+@pytest.mark.parametrize("job", [IN_INCHES, pytest.param(IN_MM, marks=pytest.mark.slow)], ids=["in", "mm"])
 def test_figures_fit_the_screen_and_are_read_from_two_metres(
     it: Opened | None, job: dict[str, Any], size: dict[str, int], least: float
 ) -> None:

@@ -644,7 +644,7 @@ GOOD = raw(ring(BOX))
             "the blocks make more than 10^15 objects",
         ),
     ],
-    ids=lambda each: str(each)[:24],
+    ids=lambda each: str(each[:24]),
 )
 def test_damaged_and_endless_drawings(tmp_path: Path, data: bytes, words: str) -> None:
     """Each is refused in one plain sentence."""
