@@ -6,7 +6,7 @@ import re
 from collections.abc import Callable, Sequence
 from dataclasses import fields, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 from stripplan.wording.message import Message
 from stripplan.wording.show import Units, worded
@@ -109,12 +109,13 @@ def _total(made: Plan) -> float:
     return made.total.total
 
 
-def read_list(data: dict[str, Any], folder: str) -> JobFile:
-    """The job that the page's list is, with the rig that it names. Raises InputError with every fault."""
+def read_list(data: dict[str, Any], folder: str, *, rack: bool = False) -> JobFile:
+    """The job that the page's list is, with the rig that it names; where plates may come off the `rack` it need not
+    name any. Raises InputError with every fault."""
     from stripplan.files.job.read import job_from
     from stripplan.files.toml.document import TomlFile
 
-    return job_from(TomlFile("the list", "", data, Path(folder)), name="job")
+    return job_from(TomlFile("the list", "", data, Path(folder)), name="job", rack=rack)
 
 
 def _told(made: Plan, read: JobFile, *, last: bool) -> dict[str, Any]:
@@ -251,6 +252,8 @@ def written(text: str, name: str, choices: dict[str, str], *, tell: Tell, stop: 
         return setup_sheet(made, page=page, form=form, cautions=cautions, cuts=cuts)
     if name == "cautions.pdf":
         return poster(made, page=page, form=form)
+    if stem.startswith("quotation-"):
+        return _quotation(made, int(stem.removeprefix("quotation-")), page)
     if name == "labels.pdf":
         return labels(made, label_sheet(choices.get("grid", "a4-3x8-70x36")))
     if name == "cut-list.csv":
@@ -263,6 +266,18 @@ def written(text: str, name: str, choices: dict[str, str], *, tell: Tell, stop: 
         return sequence_svg(made, plate).encode()
     picture = svg.plate_picture(made, plate)
     return png.png(picture) if ending == "png" else picture.encode()
+
+
+def _quotation(made: Plan, number: int, page: Literal["a4", "letter"]) -> bytes:
+    """The quotation of one of several jobs, by its number from 1 as the page lists them. Raises InputError."""
+    from stripplan.errors import Fault, InputError
+    from stripplan.sheets.pdf.jobs import job_quotation
+    from stripplan.sheets.rows.jobs import job_rows
+
+    rows = job_rows(made)
+    if not 1 <= number <= len(rows):
+        raise InputError(Fault("no_plan", f"quotation {number}", says="no_such_file"))
+    return job_quotation(made, rows[number - 1].name, page=page)
 
 
 def _range(text: str, count: int) -> tuple[int, int]:

@@ -2,7 +2,7 @@
 import { $, $$ } from "./api.js";
 
 export const form = $("#list");
-export const KINDS = ["part", "plate", "process"];
+export const KINDS = ["job", "part", "plate", "process"];
 let rest = {}; // what a job holds beside what the page has fields for
 
 export const body = (kind) => $(`[data-table="${kind}"]`);
@@ -53,9 +53,10 @@ function valuesOf(line) {
   return { ...Object.fromEntries(Object.entries(line.given ?? {}).filter(([key]) => !own.has(key))), ...values };
 }
 
-// Name of what stands in a line, as plans call it.
+// Name of what stands in a line, as plans call it: of jobs planned together a part is called by its job.
 export function nameOf(line) {
-  return $('[data-key="name"]', line).value.trim() || `${line.dataset.kind} ${line.at + 1}`;
+  const own = $('[data-key="name"]', line).value.trim() || `${line.dataset.kind} ${line.at + 1}`;
+  return line.job ? `${line.job}: ${own}` : own;
 }
 
 export function addLine(kind, values = {}, before = null) {
@@ -123,6 +124,9 @@ export function read() {
   if (job.options?.keep && !job.options.keep.some(Boolean)) delete job.options.keep;
   job.part = table("part");
   job.plate = table("plate");
+  const jobs = table("job");
+  if (jobs.length) { job.job = jobs; underJobs(job.part, jobs); } else delete job.job;
+  $("#jobs-of").hidden = !jobs.length;
   if (rig === "*") { const rows = table("process"); if (rows.length) job.rig.process = rows; else delete job.rig.process; }
   const options = { ...(job.options ?? {}) };
   const first = lines("part").filter((line) => line.at !== null && ticked(line)).map(nameOf);
@@ -135,15 +139,23 @@ export function read() {
   return job;
 }
 
+// A part that says nothing of its job belongs to that of the line above it.
+function underJobs(parts, jobs) {
+  let of = jobs[0].name;
+  for (const each of parts) of = each.job ??= of;
+  for (const line of lines("part")) line.job = line.at === null ? "" : parts[line.at].job;
+}
+
 // Fill all fields from a job; what they do not show is kept as it is.
 export function fill(given) {
-  const { part = [], plate = [], ...others } = structuredClone(given);
+  const { part = [], plate = [], job = [], ...others } = structuredClone(given);
   rest = others;
   for (const kind of KINDS) for (const line of lines(kind)) line.remove();
   form.reset();
   const own = typeof others.rig === "object" && others.rig !== null && !Array.isArray(others.rig);
   put(form.elements.rig, own ? "*" : others.rig ?? "");
   for (const field of named()) put(field, getAt(others, field.name));
+  for (const each of job) addLine("job", each);
   for (const each of part) addLine("part", each);
   for (const each of plate) addLine("plate", each);
   for (const each of (own && others.rig.process) || []) addLine("process", each);

@@ -29,7 +29,7 @@ function mark() {
   sight.classList.toggle("stale", stale);
   rest.classList.toggle("stale", stale);
   $("#stale").hidden = !stale;
-  for (const each of $$("[data-belongs]", sight)) {
+  for (const each of [...$$("[data-belongs]", sight), ...$$("[data-belongs]", rest)]) {
     if (each.tagName === "BUTTON") each.disabled = stale;
     else if (stale) { each.removeAttribute("href"); each.setAttribute("aria-disabled", "true"); }
     else { each.href = address(each.dataset.belongs); each.removeAttribute("aria-disabled"); }

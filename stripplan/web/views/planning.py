@@ -38,7 +38,7 @@ FILES = {
 }  # fmt: skip
 NAME = re.compile(
     r"plan\.json|setup-sheet\.pdf|cautions\.pdf|labels\.pdf|cut-list\.csv|job\.(dxf|toml)|plate-P\d{1,5}\.(dxf|svg|png)"
-    r"|sequence-P\d{1,5}\.svg"
+    r"|sequence-P\d{1,5}\.svg|quotation-\d{1,4}\.pdf"
 )
 """Files of a plan."""
 CHOICES = {
@@ -84,17 +84,25 @@ async def begin(request: Request) -> Response:
     if not isinstance(owner, str) or not OWNER.fullmatch(owner) or not isinstance(typed, dict):
         raise InputError(Fault("request", "the page"))
     shared.planning.drop(owner)
-    job, digest = await asyncio.to_thread(lambda: (job_of(typed), digest_of(typed)))
+    job, digest = await asyncio.to_thread(lambda: (_begun_today(job_of(typed)), digest_of(typed)))
     name = "chosen" if given.get("want") == "choices" else "planned"
     keep = shared.planning.made.get(str(given.get("keep"))) if name == "planned" else None
     known = shared.planning.last_of(digest) if name == "planned" and keep is None else None
-    if known is not None:
+    if known is not None and known.job == job:
         return JSONResponse({"state": "made", "news": [_plan_values(shared, known)]})
     task = Task(name, (job, str(shared.store.folder), *([keep.text] if keep is not None else [])))
     doing = asyncio.create_task(shared.workers.do(task))
     doing.add_done_callback(_seen)
     shared.planning.running[owner] = PlanInProgress(task, doing, job, list=digest, kept=keep is not None)
     return await _news(shared, owner, AT_ONCE)
+
+
+def _begun_today(job: dict[str, Any]) -> dict[str, Any]:
+    """The job with the day on which its work begins, where days are counted: today, if nothing is said."""
+    options = job.get("options") or {}
+    if not job.get("job") or not options.get("hours_a_day") or options.get("start"):
+        return job
+    return {**job, "options": {**options, "start": datetime.now().astimezone().date().isoformat()}}
 
 
 async def news(request: Request) -> Response:

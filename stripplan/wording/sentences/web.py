@@ -11,6 +11,7 @@ SENTENCES: dict[str, Sentence] = {
     ),
     "list_changed": Sentence("it was changed in another window meanwhile", "go on with the one that is kept"),
     "no_job": Sentence("there is no such job"),
+    "too_few_together": Sentence("jobs are planned together from two on", "tick two or more, 50 at the most"),
     "no_cuts_like_that": Sentence("{said} are no cuts of this plan", "write 40-, 12-20, -8 or 7; it has 1 to {count}"),
     "stale_plan": Sentence("the list has changed since this plan was made", "wait for the new plan"),
     "too_deep": Sentence("what it sent is nested too deep", "load the page again"),
