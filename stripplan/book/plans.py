@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from stripplan.book.database import Database, refused
 from stripplan.book.history import write_entry
 from stripplan.book.keep import rules_in
-from stripplan.book.pieces import insert, numbered, still_there
+from stripplan.book.pieces import Wanted, find, insert, numbered, still_there
 from stripplan.book.reservations import release_of_plan, reserve_for_plan, reserved_again
 from stripplan.model.plan.jobs import jobs_on, names_of
 from stripplan.model.plan.plan import Plan
@@ -100,6 +100,17 @@ def plans_to_replace(book: Database, names: Sequence[str]) -> tuple[str, ...]:
     """
     with book.reading() as connection:
         return _to_replace(book, connection, names)
+
+
+def pieces_for(book: Database, names: Sequence[str], plans: Sequence[str] = ()) -> tuple[RackPiece, ...]:
+    """The pieces that jobs of these names may be planned with, in the order in which they came in: those that are free,
+    promised to them by hand, or to a plan that theirs takes the place of, or to one of `plans`. Raises as
+    `plans_to_replace`.
+    """
+    own = {*plans_to_replace(book, names), *plans}
+    with book.reading() as connection:
+        there = find(connection, Wanted())
+    return tuple(each for each in there if each.job in ("", *names) or each.plan in own)
 
 
 def kept_plans(book: Database, *, done: bool | None = None) -> tuple[KeptPlan, ...]:

@@ -9,7 +9,7 @@ export const body = (kind) => $(`[data-table="${kind}"]`);
 export const lines = (kind) => $$(`[data-table="${kind}"] > tbody.line`);
 export const fieldsOf = (line) => $$("[data-key]", line);
 export const isEmpty = (line) => Object.keys(valuesOf(line)).length === 0;
-const named = () => [...form.elements].filter((each) => /\./.test(each.name) || ["name", "units", "currency", "inch_fraction"].includes(each.name));
+const named = () => [...form.elements].filter((each) => /\./.test(each.name) || ["name", "units", "currency", "inch_fraction", "from_rack"].includes(each.name));
 
 // What a field says; what it says where nobody touched it is left out.
 function valueOf(field) {
@@ -77,6 +77,7 @@ export function showUse(line) {
     const label = field.closest("label").dataset.short ?? field.closest("label").firstChild.textContent.trim();
     said.push(field.type === "checkbox" ? label : `${label} ${field.tagName === "SELECT" ? field.selectedOptions[0].textContent : value}`);
   }
+  if (line.given?.piece) said.push(`${line.given.piece} off the rack`);
   const holes = line.given?.holes?.length;
   if (holes) said.push(`${holes} ${holes === 1 ? "hole" : "holes"} to drill later`);
   const row = $(".use-row", line);

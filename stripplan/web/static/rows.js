@@ -15,7 +15,7 @@ function remove(line) {
 
 function double(line) {
   read();
-  const values = { ...line.given };
+  const { piece, ...values } = line.given ?? {}; // there is one of a piece of the rack
   for (const field of fieldsOf(line)) {
     if (field.dataset.apart) continue;
     const on = field.type === "checkbox" ? field.checked : field.value.trim() !== "";
