@@ -3,6 +3,7 @@ import { $, $$ } from "./api.js";
 
 export const form = $("#list");
 export const KINDS = ["job", "part", "plate", "process"];
+const LONG = 14; // letters of a name that its field shows everywhere
 let rest = {}; // what a job holds beside what the page has fields for
 
 export const body = (kind) => $(`[data-table="${kind}"]`);
@@ -70,7 +71,7 @@ export function addLine(kind, values = {}, before = null) {
 
 // What is set behind "more" stands under its line in a few words, so that nothing counts unseen.
 export function showUse(line) {
-  const said = [];
+  const said = [], called = $('[data-key="name"]', line).value.trim();
   for (const field of $$(".more-row [data-key]", line)) {
     const value = valueOf(field);
     if (value === undefined) continue;
@@ -82,8 +83,10 @@ export function showUse(line) {
   if (holes) said.push(`${holes} ${holes === 1 ? "hole" : "holes"} to drill later`);
   const row = $(".use-row", line);
   if (!row) return;
-  row.hidden = said.length === 0 || !$(".more-row", line).hidden;
-  row.firstElementChild.textContent = said.join("; ");
+  const long = called.length > LONG; // its field cuts it off on a narrow screen
+  row.hidden = (said.length === 0 && !long) || !$(".more-row", line).hidden;
+  row.toggleAttribute("data-name-alone", long && said.length === 0);
+  row.firstElementChild.replaceChildren(...(long ? [Object.assign(document.createElement("b"), { textContent: called }), " "] : []), said.join("; "));
 }
 
 function table(kind) {
