@@ -106,7 +106,7 @@ function refused(bad, fault) {
   forget(new Set([bad.name]));
   if (bad.what === "measured" && !waiting.some((each) => each.what === "measured" && each.cut === bad.cut)) {
     delete progress.measured[bad.cut];
-    verdict(bad.cut, fault.said, "out");
+    verdict(bad.cut, fault.text ? `${fault.text[0].toUpperCase()}${fault.text.slice(1)} (${fault.hint})` : fault.said, "out");
   }
 }
 

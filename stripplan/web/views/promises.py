@@ -171,7 +171,8 @@ def standing(store: PlanStore, plan_ids: Sequence[str]) -> dict[str, str]:
         if (kept := known.get(each)) is not None:
             pieces = numbers_said(kept.plates.values())
             if kept.done:
-                said[each] = "In the stock book it is done."
+                ended = "" if kept.ticked in (0, kept.cuts) else ", as far as it was cut: do not cut on by it"
+                said[each] = f"It is ended in the stock book{ended}."
             elif pieces:
                 said[each] = f"Promised to it off the rack: {pieces}."
             continue

@@ -12,7 +12,7 @@ SENTENCES: dict[str, Sentence] = {
     "list_changed": Sentence("it was changed in another window meanwhile", "go on with the one that is kept"),
     "measured_far": Sentence(
         lambda facts: "{said} where {expected} is expected" + (": did you mean {meant}?" if facts["meant"] else ""),
-        "type it anew, measured across the cut; where the cut is wrong, say so by Went wrong",
+        "type it anew; where the cut is wrong, say so by Went wrong",
     ),
     "nothing_cut": Sentence("no cut is ticked: nothing was used up", "tick the cuts that are made"),
     "no_job": Sentence("there is no such job"),
