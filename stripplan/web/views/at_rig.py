@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import asyncio
+import json
 import time
 from collections.abc import Mapping
 from typing import TYPE_CHECKING, Any
@@ -152,7 +153,9 @@ async def rest_of(request: Request, plan_id: str) -> dict[str, Any]:
         plan = plan_from(shared.store.plan_text(plan_id), name="the plan")
         table, progress = shared.store.job(plan_id), shared.store.progress(plan_id, batch).of_cuts()
         rest = rest_of_job(plan, table, progress)
-        return {**_off_the_rack(plan, table, rest, progress), AGAIN: {"plan": plan_id, "batch": batch}}
+        again = {**_off_the_rack(plan, table, rest, progress), AGAIN: {"plan": plan_id, "batch": batch}}
+        plain: dict[str, Any] = json.loads(json.dumps(again, default=str))  # days are texts on the page
+        return plain
 
     return await asyncio.to_thread(made)
 
@@ -170,7 +173,8 @@ def _off_the_rack(plan: Plan, table: Mapping[str, Any], rest: dict[str, Any], pr
     listed = {row.get("name") or f"plate {number}": row for number, row in enumerate(table.get("plate", ()), 1)}
     priced = (key for row in listed.values() for key in ("cost", "price_per_kg") if row.get(key) is not None)
     way = next(priced, "")
-    rows = {row["name"]: dict(row) for row in rest["plate"]}
+    offered = {each.name for each in plan.job.plates} - listed.keys() - kinds.keys()  # off the rack, and not taken
+    rows = {row["name"]: dict(row) for row in rest["plate"] if row["name"] not in offered}
     for row in rows.values():
         if way and row.get(way) is None:
             row[way] = 0.0  # what lies on the bench was paid for

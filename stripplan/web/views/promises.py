@@ -97,11 +97,11 @@ def keep(store: PlanStore, plan_id: str, text: str, typed: Mapping[str, Any], th
         then()
         return
     with _opened() as book:
+        if begun is not None:
+            plates |= _from_the_bench(book, store, begun, plan)
         for each in plans_to_replace(book, names_of(plan.jobs, plan.job.name)):
             if ticked := _ticked(store, each):
                 raise _refused(book, "begun_on_page", plan=each, job=plan.job.name, ticked=ticked)
-        if begun is not None:
-            plates |= _from_the_bench(book, store, begun, plan)
         if plates:
             keep_plan(book, plan, plan_id, text, plates, _now(), then=then)
         else:

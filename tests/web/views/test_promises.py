@@ -135,7 +135,7 @@ def test_the_rest_is_weighed_as_the_command_weighs_it_and_its_pieces_go_over_to_
     units = Units("mm", before.job.inch_fraction)
     for each in (*what_changed(before, progress), *found.said):
         assert worded(each, units).text[1:] in " ".join(again["notes"])
-    assert keep(rack, again, rest)["state"] == "kept"
+    assert keep(rack, again, rest).get("state") == "kept"
     with Database(file, writes=False) as book:
         assert kept_plan(book, made["id"]).done
         promised = kept_plan(book, again["id"]).plates
@@ -150,3 +150,28 @@ def test_the_rest_is_weighed_as_the_command_weighs_it_and_its_pieces_go_over_to_
     for each in kept.plates:
         if each.piece:
             assert f"R{promised[each.id]}" == each.piece
+
+
+def test_the_rest_of_jobs_planned_together_is_planned_again_from_the_rack(rack: Page) -> None:
+    """It keeps the jobs and their days, names no piece of the rack that the plan did not take, and is planned."""
+    client, shared, _ = rack
+    part = {"thickness": 6, "material": "S235", "length": 300}
+    both = {
+        "name": "gate + box", "from_rack": True, "options": {"steps": 20},
+        "job": [{"name": "gate"}, {"name": "box", "due": "2031-12-04"}],
+        "part": [{"name": "bar", "job": "gate", "width": 90, "quantity": 2, **part},
+                 {"name": "bar", "job": "box", "width": 90, "quantity": 3, **part}],
+    }  # fmt: skip
+    made = planned(client, shared, both)
+    assert keep(rack, made, both)["state"] == "kept"
+    before = plan_from(shared.store.plan_text(made["id"]), name="")
+    parts = {piece.id: piece.part for piece in before.pieces}
+    bars = [cut.number for cut in before.cuts if "gate: bar" in {parts.get(each or "") for each in cut.makes}]
+    tick(rack, made["id"], *bars)  # the gate is made
+    text = client.get(f"/?again={made['id']}&batch=1", headers={"accept": "text/html"}).text
+    rest = json.loads(text.partition('id="job">')[2].partition("</script>")[0])
+    assert rest["job"] == [{"name": "box", "due": "2031-12-04"}]
+    assert all("piece" in each or each["name"].endswith("of the plan before") for each in rest["plate"])
+    again = planned(client, shared, rest, "page-two-2")
+    assert again["state"] == "made", again
+    assert keep(rack, again, rest).get("state") == "kept"
