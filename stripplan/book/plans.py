@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from stripplan.book.database import Database, refused
 from stripplan.book.history import write_entry
 from stripplan.book.keep import rules_in
-from stripplan.book.pieces import insert, numbered, still_there
+from stripplan.book.pieces import Wanted, find, insert, numbered, still_there
 from stripplan.book.reservations import release_of_plan, reserve_for_plan, reserved_again
 from stripplan.model.plan.jobs import jobs_on, names_of
 from stripplan.model.plan.plan import Plan
@@ -94,12 +94,23 @@ def keep_plan(
     return replaced
 
 
-def plans_to_replace(book: Database, names: Sequence[str]) -> tuple[str, ...]:
-    """Ids of the plans that one of these jobs takes the place of. Raises InputError where work on one has begun, or it
-    is of other jobs too: they cannot be planned anew.
+def plans_to_replace(book: Database, names: Sequence[str], apart: Sequence[str] = ()) -> tuple[str, ...]:
+    """Ids of the plans that one of these jobs takes the place of, but for those set `apart`. Raises InputError where
+    work on one has begun, or it is of other jobs too: they cannot be planned anew.
     """
     with book.reading() as connection:
-        return _to_replace(book, connection, names)
+        return _to_replace(book, connection, names, apart)
+
+
+def pieces_for(book: Database, names: Sequence[str], plans: Sequence[str] = ()) -> tuple[RackPiece, ...]:
+    """The pieces that jobs of these names may be planned with, in the order in which they came in: those that are free,
+    promised to them by hand, or to a plan that theirs takes the place of, or to one of `plans`, begun or not. Raises as
+    `plans_to_replace`.
+    """
+    own = {*plans_to_replace(book, names, plans), *plans}
+    with book.reading() as connection:
+        there = find(connection, Wanted())
+    return tuple(each for each in there if each.job in ("", *names) or each.plan in own)
 
 
 def kept_plans(book: Database, *, done: bool | None = None) -> tuple[KeptPlan, ...]:
@@ -234,7 +245,9 @@ def insert_plan(connection: sqlite3.Connection, plan: Plan, tag: str, text: str,
         connection.executemany("INSERT INTO job_of_plan VALUES (?, ?)", [(tag, each.name) for each in plan.job.jobs])
 
 
-def _to_replace(book: Database, connection: sqlite3.Connection, names: Sequence[str]) -> tuple[str, ...]:
+def _to_replace(
+    book: Database, connection: sqlite3.Connection, names: Sequence[str], apart: Sequence[str] = ()
+) -> tuple[str, ...]:
     rows = connection.execute(
         "SELECT id, job, (SELECT count(*) FROM cut WHERE plan = id) FROM plan WHERE state = 'planned' ORDER BY made, id"
     ).fetchall()
@@ -244,7 +257,7 @@ def _to_replace(book: Database, connection: sqlite3.Connection, names: Sequence[
     found = []
     for tag, job, ticked in rows:
         jobs = several.get(tag, [job])
-        if not set(jobs).intersection(names):
+        if tag in apart or not set(jobs).intersection(names):
             continue
         if ticked:
             raise refused(book.path, "begun", plan=tag, job=job, ticked=ticked)

@@ -19,7 +19,7 @@ from starlette.staticfiles import StaticFiles
 from stripplan.errors import StripplanError
 from stripplan.web.guard import COOKIE, Guard, TooMuchError
 from stripplan.web.shared_state import SharedState, fault_values
-from stripplan.web.views import at_rig, batches, drafts, notebook, opening, planning, rack
+from stripplan.web.views import at_rig, batches, drafts, notebook, opening, planning, promises, rack
 from stripplan.web.worker import RefusedError
 from stripplan.wording.show import MM
 
@@ -48,6 +48,7 @@ def create_app(shared: SharedState, *, hosts: frozenset[str]) -> Guard:
             *opening.routes,
             *planning.routes,
             *drafts.routes,
+            *promises.routes,
             *at_rig.routes,
             *batches.routes,
             *notebook.routes,

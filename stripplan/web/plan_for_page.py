@@ -67,6 +67,8 @@ def shown(made: Plan) -> dict[str, Any]:
         ],
         "by_hand": [to_record(each) for each in rows.by_hand],
         "parts": [to_record(each) for each in rows.parts],
+        "jobs": [to_record(each) for each in rows.jobs],
+        "together": rows.together,
         "offcuts": [to_record(each) for each in rows.offcuts],
         "settings": [to_record(each) for each in (*rows.settings, *rows.measured)],
         "clock": clock(made.cuts, made.rig),

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Sequence
-from dataclasses import fields, replace
+from dataclasses import dataclass, fields, replace
 from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, Literal
 
 from stripplan.wording.message import Message
-from stripplan.wording.show import Units, worded
+from stripplan.wording.show import MM, Units, worded
 
 if TYPE_CHECKING:
     from stripplan.files.job.in_units import System
@@ -17,7 +17,10 @@ if TYPE_CHECKING:
     from stripplan.model.part import Part
     from stripplan.model.plan.plan import Plan
     from stripplan.model.report import Section
+    from stripplan.model.rig import Rig
+    from stripplan.model.search_progress import Progress
     from stripplan.planner import PlateInSight
+    from stripplan.web.off_the_rack import RackOfList
 
 STANDINGS = ("testing", "untested", "enough")
 """In what order the page shows the next test cuts."""
@@ -39,67 +42,129 @@ Tell = Callable[[dict[str, Any]], None]
 has a "kind" and is kept."""
 
 
-def planned(data: dict[str, Any], folder: str, keep: str = "", *, tell: Tell, stop: Stop) -> dict[str, Any]:
+def planned(
+    data: dict[str, Any],
+    folder: str,
+    keep: str = "",
+    rack: dict[str, Any] | None = None,
+    again: dict[str, Any] | None = None,
+    *,
+    tell: Tell,
+    stop: Stop,
+) -> dict[str, Any]:
     """A plan of the job in a table: its text and what the page shows of it. Raises what the front door raises.
 
     On the way it gives what there is already: of a large job a first layout, then a first plan, then better ones. Once
     it is to stop it gives the best so far. `keep` is the text of a plan that is to be changed as little as can be:
-    there is one plan then, and a word of what stayed.
+    there is one plan then, and a word of what stayed. `rack` is what may be taken off the rack (`RackOfList`). `again`
+    is a plan that was begun, of which this is the rest: as little changes of it as the saving justifies.
     """
     from stripplan.files.plan.read import plan_from
-    from stripplan.model.search_progress import Progress
     from stripplan.planner import Looks, plan
     from stripplan.web.plan_for_page import sketched
 
-    read = read_list(data, folder)
+    on_rack, told = _on_the_rack(data, folder, rack or {})
 
     def progress(each: Progress) -> None:
         tell({"words": each.words, "share": each.share, "gap": each.gap})
 
+    def afresh() -> Plan:
+        return plan(on_rack.job, told.rig, progress=progress, stop=stop)
+
+    if again:
+        return _again(again, on_rack, told, progress, tell, stop)
     if keep:
         before = plan_from(keep, name="the plan before")
-        made = plan(read.job, read.rig, progress=progress, stop=stop, keep=before)
-        return _kept(before, made, read, lambda: plan(read.job, read.rig, progress=progress, stop=stop), tell)
+        made = on_rack.named(plan(on_rack.job, told.rig, progress=progress, stop=stop, keep=before))
+        return _kept(before, made, told, lambda: on_rack.named(afresh()), tell)
 
     def sight(plates: Sequence[PlateInSight]) -> None:
-        tell({"kind": "sketch", "plates": sketched(read.job, plates)})
+        tell({"kind": "sketch", "plates": sketched(on_rack.job, plates)})
 
-    many = sum(part.wanted for part in read.job.parts) > FEW_PIECES
-    best = plan(read.job, read.rig, progress=progress, at_once=True, sight=sight if many else None)
+    many = sum(part.wanted for part in on_rack.job.parts) > FEW_PIECES
+    best = plan(on_rack.job, told.rig, progress=progress, at_once=True, sight=sight if many else None)
     if stop():
-        return _told(best, read, last=True)
-    tell(_told(best, read, last=False))
+        return _told(on_rack.named(best), told, last=True)
+    tell(_told(on_rack.named(best), told, last=False))
     cheapest = _total(best)
 
     def look(each: Plan) -> None:
         nonlocal cheapest
         if _total(each) < cheapest:
             cheapest = _total(each)
-            tell(_told(each, read, last=False))
+            tell(_told(on_rack.named(each), told, last=False))
 
-    made = plan(read.job, read.rig, progress=progress, stop=stop, looks=Looks(LOOKS, look))
-    return _told(made, read, last=True)
+    made = plan(on_rack.job, told.rig, progress=progress, stop=stop, looks=Looks(LOOKS, look))
+    return _told(on_rack.named(made), told, last=True)
 
 
-def _kept(before: Plan, made: Plan, read: JobFile, afresh: Callable[[], Plan], tell: Tell) -> dict[str, Any]:
+@dataclass(frozen=True)
+class _Told:
+    """The rig of a list, and what is to be said beside its plan of how it was read and of the rack."""
+
+    rig: Rig
+    notes: tuple[str, ...]
+
+
+def _on_the_rack(data: dict[str, Any], folder: str, rack: dict[str, Any]) -> tuple[RackOfList, _Told]:
+    """The job of a list with what it may take off the rack."""
+    from stripplan.web.off_the_rack import RackOfList
+
+    read = read_list(data, folder, rack=bool(rack.get("any")))
+    found = RackOfList(rack, read.job, read.rig)
+    return found, _Told(read.rig, (*(note.sentence() for note in read.notes), *map(_as_sentence, found.notes)))
+
+
+def _again(
+    begun: dict[str, Any],
+    on_rack: RackOfList,
+    told: _Told,
+    progress: Callable[[Progress], None],
+    tell: Tell,
+    stop: Stop,
+) -> dict[str, Any]:
+    """The rest of a plan that was `begun` (its text, the table of its job, cuts done and what they spoilt), with what
+    has changed and why; the cheapest other one beside it."""
+    from stripplan.files.plan.read import plan_from
+    from stripplan.model.plan.progress import CutProgress
+    from stripplan.planner import left_to_cut, plan_again, what_changed
+
+    before = plan_from(begun["text"], name="the plan before")
+    spoilt = {int(number): frozenset(sides) for number, sides in begun["spoilt"].items()}
+    so_far = CutProgress(done=frozenset(begun["done"]), spoilt=spoilt)
+    left = left_to_cut(before, begun["job"], so_far)
+    found = plan_again(on_rack.job, told.rig, left, progress=progress, stop=stop)
+    units = Units(before.job.units, before.job.inch_fraction)
+    said = [_sentence(each, units) for each in (*what_changed(before, so_far), *found.said)]
+    cheaper = found.other is not None and _total(found.other) < _total(found.plan) - 0.005
+    if found.other is not None and cheaper:
+        tell({**_told(on_rack.named(found.other), told, last=True), "kind": "afresh"})
+    made = _told(on_rack.named(found.plan), told, last=True)
+    return {**made, "notes": [*said, *made["notes"]], "afresh": cheaper}
+
+
+def _kept(before: Plan, made: Plan, told: _Told, afresh: Callable[[], Plan], tell: Tell) -> dict[str, Any]:
     """A plan that keeps one of before, and what stayed; beside it the one made `afresh`, where that is cheaper."""
     from stripplan.planner import dearer_than_afresh, what_was_kept
 
     stayed = what_was_kept(before, made)
-    told, said = _told(made, read, last=True), [stayed]
+    values, said = _told(made, told, last=True), [stayed]
     if not stayed.facts["kept"]:
-        return {**told, "notes": [*map(_sentence, said), *told["notes"]]}
-    tell({**told, "notes": [*map(_sentence, said), *told["notes"]], "last": False})
+        return {**values, "notes": [*map(_sentence, said), *values["notes"]]}
+    tell({**values, "notes": [*map(_sentence, said), *values["notes"]], "last": False})
     other = afresh()
     dearer = dearer_than_afresh(before, made, other)
     if dearer is not None:
         said.append(dearer)
-        tell({**_told(other, read, last=True), "kind": "afresh"})
-    return {**told, "notes": [*map(_sentence, said), *told["notes"]], "afresh": dearer is not None}
+        tell({**_told(other, told, last=True), "kind": "afresh"})
+    return {**values, "notes": [*map(_sentence, said), *values["notes"]], "afresh": dearer is not None}
 
 
-def _sentence(message: Message) -> str:
-    said = worded(message).text
+def _sentence(message: Message, units: Units = MM) -> str:
+    return _as_sentence(worded(message, units).text)
+
+
+def _as_sentence(said: str) -> str:
     return f"{said[0].upper()}{said[1:]}."
 
 
@@ -109,42 +174,43 @@ def _total(made: Plan) -> float:
     return made.total.total
 
 
-def read_list(data: dict[str, Any], folder: str) -> JobFile:
-    """The job that the page's list is, with the rig that it names. Raises InputError with every fault."""
+def read_list(data: dict[str, Any], folder: str, *, rack: bool = False) -> JobFile:
+    """The job that the page's list is, with the rig that it names; where plates may come off the `rack` it need not
+    name any. Raises InputError with every fault."""
     from stripplan.files.job.read import job_from
     from stripplan.files.toml.document import TomlFile
 
-    return job_from(TomlFile("the list", "", data, Path(folder)), name="job")
+    return job_from(TomlFile("the list", "", data, Path(folder)), name="job", rack=rack)
 
 
-def _told(made: Plan, read: JobFile, *, last: bool) -> dict[str, Any]:
+def _told(made: Plan, told: _Told, *, last: bool) -> dict[str, Any]:
     """A plan for the page; `last`: no better one follows."""
     from stripplan.sheets.plan_json import plan_text
     from stripplan.web.plan_for_page import shown
 
-    notes = [note.sentence() for note in read.notes]
-    return {"kind": "plan", "text": plan_text(made), "shown": shown(made), "notes": notes, "last": last}
+    return {"kind": "plan", "text": plan_text(made), "shown": shown(made), "notes": list(told.notes), "last": last}
 
 
-def chosen(data: dict[str, Any], folder: str, *, tell: Tell, stop: Stop) -> dict[str, Any]:
+def chosen(
+    data: dict[str, Any], folder: str, rack: dict[str, Any] | None = None, *, tell: Tell, stop: Stop
+) -> dict[str, Any]:
     """The plans of a job that a person may choose from: first the table of all, then one plan after the other, each
-    with its number."""
-    from stripplan.model.search_progress import Progress
+    with its number. `rack` is what may be taken off the rack."""
     from stripplan.planner import choices, plan
     from stripplan.web.choices_for_page import choices_shown
 
-    read = read_list(data, folder)
+    on_rack, told = _on_the_rack(data, folder, rack or {})
 
     def progress(each: Progress) -> None:
         tell({"words": each.words, "share": each.share, "gap": None})
 
-    some = choices(read.job, read.rig, progress=progress, stop=stop)
-    tell({"kind": "choices", **choices_shown(read.job, some)})
+    some = choices(on_rack.job, told.rig, progress=progress, stop=stop)
+    tell({"kind": "choices", **choices_shown(on_rack.job, some)})
     for each in some:
         if stop():
             break
-        made = plan(read.job, read.rig, progress=progress, stop=stop, choose=each)
-        tell({**_told(made, read, last=True), "kind": "choice", "number": each.number})
+        made = on_rack.named(plan(on_rack.job, told.rig, progress=progress, stop=stop, choose=each))
+        tell({**_told(made, told, last=True), "kind": "choice", "number": each.number})
     return {"kind": "all chosen"}
 
 
@@ -251,6 +317,8 @@ def written(text: str, name: str, choices: dict[str, str], *, tell: Tell, stop: 
         return setup_sheet(made, page=page, form=form, cautions=cautions, cuts=cuts)
     if name == "cautions.pdf":
         return poster(made, page=page, form=form)
+    if stem.startswith("quotation-"):
+        return _quotation(made, int(stem.removeprefix("quotation-")), page)
     if name == "labels.pdf":
         return labels(made, label_sheet(choices.get("grid", "a4-3x8-70x36")))
     if name == "cut-list.csv":
@@ -263,6 +331,18 @@ def written(text: str, name: str, choices: dict[str, str], *, tell: Tell, stop: 
         return sequence_svg(made, plate).encode()
     picture = svg.plate_picture(made, plate)
     return png.png(picture) if ending == "png" else picture.encode()
+
+
+def _quotation(made: Plan, number: int, page: Literal["a4", "letter"]) -> bytes:
+    """The quotation of one of several jobs, by its number from 1 as the page lists them. Raises InputError."""
+    from stripplan.errors import Fault, InputError
+    from stripplan.sheets.pdf.jobs import job_quotation
+    from stripplan.sheets.rows.jobs import job_rows
+
+    rows = job_rows(made)
+    if not 1 <= number <= len(rows):
+        raise InputError(Fault("no_plan", f"quotation {number}", says="no_such_file"))
+    return job_quotation(made, rows[number - 1].name, page=page)
 
 
 def _range(text: str, count: int) -> tuple[int, int]:

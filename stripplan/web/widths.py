@@ -6,11 +6,16 @@ from collections.abc import Mapping
 from statistics import fmean
 from typing import Any
 
+from stripplan.book.day import NO_DRIFT
 from stripplan.errors import Fault, InputError
 from stripplan.wording.figures import show_fine
 from stripplan.wording.message import Facts
 from stripplan.wording.quantity import UnitError, parse_length
 
+SLIPS = (0.1, 10.0, 0.01, 100.0, 25.4, 1 / 25.4)
+"""What a figure is multiplied by where its point was set wrong, or its unit was the other one."""
+NEAR = 2.0
+"""So near to the width expected is what may have been meant [mm]: chosen, beyond any tolerance of the cut."""
 TOLD = 0.05
 """By so much a width must be expected to differ from the plan's before it is told: callipers show no less [mm]."""
 
@@ -21,6 +26,24 @@ def read_width(text: str, units: str) -> float:
         return parse_length(text, "in" if units == "in" else "mm", comma=True)
     except UnitError as error:
         raise InputError(Fault("measured", "the measured width", facts=Facts(said=str(error)))) from None
+
+
+def refuse_far(text: str, number: int, shown: Mapping[str, Any]) -> None:
+    """A width far off the one expected after a cut is no drift of the rig: it was mistyped, or another side was
+    measured. Raises InputError with what may have been meant.
+    """
+    width, measure = read_width(text, shown["units"]), shown["cuts"][number - 1]["measure"]
+    if measure is None:
+        return
+    wanted = read_width(measure["expected"], shown["units"])
+    if abs(width - wanted) > NO_DRIFT:
+        meant = next((width * by for by in SLIPS if abs(width * by - wanted) <= NEAR), None)
+        facts = {
+            "said": text.strip(),
+            "expected": measure["expected"],
+            "meant": "" if meant is None else show_fine(meant, shown["units"]),
+        }
+        raise InputError(Fault("measured", "the measured width", facts=Facts(**facts), says="measured_far"))
 
 
 def verdicts(measured: Mapping[str, str], shown: Mapping[str, Any]) -> dict[str, str]:

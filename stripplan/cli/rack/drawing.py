@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
-from dataclasses import replace
+from collections.abc import Callable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -14,7 +13,6 @@ if TYPE_CHECKING:
     from stripplan.model.job import Job
     from stripplan.model.plan.plan import Plan
     from stripplan.model.rack.buying import ToBuy
-    from stripplan.model.rack.keep import KeepRule
     from stripplan.model.rack.piece import RackPiece
     from stripplan.model.rig import Rig
 
@@ -25,20 +23,18 @@ class RackOfJob:
     def __init__(self, book_file: Path | None, job: Job, rig: Rig) -> None:
         """Look the pieces up that are free or reserved for the job, and tell what was left out. Raises InputError."""
         from stripplan.book.keep import keep_rules
-        from stripplan.book.pieces import wanted_pieces
-        from stripplan.book.plans import plans_to_replace
+        from stripplan.book.plans import pieces_for
         from stripplan.model.plan.jobs import names_of
+        from stripplan.model.rack.keep import with_keep_rules
         from stripplan.planner import with_rack
         from stripplan.wording.show import Units, worded
 
         with opened(book_file, create=True) as book:
             self._file = book.path
-            names = names_of(job.jobs, job.name)
-            own = plans_to_replace(book, names)
-            free = [each for each in wanted_pieces(book) if each.job in ("", *names) or each.plan in own]
+            free = pieces_for(book, names_of(job.jobs, job.name))
             rules = keep_rules(book)
         self._pieces: dict[int, RackPiece] = {each.number: each for each in free}
-        self._found = with_rack(_with_keep(job, rules), rig, free)
+        self._found = with_rack(with_keep_rules(job, rules), rig, free)
         self.job = self._found.job
         self.taken: dict[str, int] = {}
         units = Units(job.units, job.inch_fraction)
@@ -98,16 +94,3 @@ def line_to_buy(each: ToBuy, units: str) -> str:
     cost = "" if each.cost is None else f", {each.cost:.2f}"
     size = " × ".join(show_length(side, units) for side in (each.length, each.width, each.thickness))
     return f"{each.count} of {size}{' mm' * (units == 'mm')} {each.material}, {each.mass:.1f} kg{cost}"
-
-
-def _with_keep(job: Job, rules: Iterable[KeepRule]) -> Job:
-    """The job with what the book says is worth keeping, where the job says nothing of its own and the book says one
-    thing for all its parts."""
-    from stripplan.model.rack.keep import NOTHING_SAID, least_kept
-
-    several = tuple(rules)
-    if job.options.keep != NOTHING_SAID or not several:
-        return job
-    asked = {(each.material or "", each.thickness or 0.0) for each in (*job.parts, *job.plates)}
-    sizes = {least_kept(several, material, thickness) for material, thickness in asked if material and thickness}
-    return replace(job, options=replace(job.options, keep=sizes.pop())) if len(sizes) == 1 else job

@@ -1,8 +1,8 @@
 """The bare lengths and speeds of a job's table in other units, exactly.
 
-A length that names its unit keeps it, and so does a fraction, which is in inches whatever the list is in. What is no
-whole 64th of an inch keeps its mm, and says so: 50 mm are not 1.9685 in, and a list that was turned to and fro must be
-the list that it was.
+A length that names its unit keeps it. A bare fraction, which has no meaning among mm, becomes its mm. What is no whole
+64th of an inch keeps its mm, and says so: 50 mm are not 1.9685 in, and a list that was turned to and fro must be the
+list that it was.
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ def in_units(job: Mapping[str, Any], to: System) -> dict[str, Any]:
     """The table of a job whose bare figures are in its own `units`, with bare figures in others.
 
     >>> in_units({"units": "in", "part": [{"name": "2", "width": 2.5, "length": "1/2", "quantity": 2}]}, "mm")
-    {'units': 'mm', 'part': [{'name': '2', 'width': 63.5, 'length': '1/2', 'quantity': 2}]}
+    {'units': 'mm', 'part': [{'name': '2', 'width': 63.5, 'length': 12.7, 'quantity': 2}]}
     >>> in_units({"part": [{"width": 12.7, "length": 50}], "options": {"trim": 6.35}}, "in")
     {'part': [{'width': '1/2', 'length': '50 mm'}], 'options': {'trim': '1/4'}, 'units': 'in'}
     """
@@ -107,11 +107,18 @@ def _lengths(value: Any, given: System, to: System) -> Any:
 def _length(value: Any, given: System, to: System) -> Any:
     if isinstance(value, bool) or not isinstance(value, (int, float, str)):
         return value
-    try:
-        mm, other = (parse_length(str(value), units, comma=True) for units in (given, to))
-    except UnitError:
+    mm, other = (_read(str(value), units) for units in (given, to))
+    if mm is None:
         return value  # who reads the list says what is wrong with it
     return value if mm == other and mm else shown_length(mm, to)
+
+
+def _read(text: str, units: System) -> float | None:
+    """A length in a list of these units [mm]; None where it is none there, as a bare fraction among mm."""
+    try:
+        return parse_length(text, units, comma=True)
+    except UnitError:
+        return None
 
 
 def _speed(value: Any, given: System, to: System) -> Any:

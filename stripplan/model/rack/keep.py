@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from stripplan.model.job import Job
 from stripplan.model.material import family_of, serves, word
 from stripplan.model.offcut import worth_keeping
 
@@ -51,3 +52,14 @@ def least_kept(rules: Iterable[KeepRule], material: str, thickness: float) -> tu
 def is_kept(rules: Iterable[KeepRule], material: str, thickness: float, sides: tuple[float, float]) -> bool:
     """Whether a rectangle left of a plate goes onto the rack; lengths mm."""
     return worth_keeping(*sides, least_kept(rules, material, thickness))
+
+
+def with_keep_rules(job: Job, rules: Iterable[KeepRule]) -> Job:
+    """The job with what the book says is worth keeping, where the job says nothing of its own and the book says one
+    thing for all its parts."""
+    several = tuple(rules)
+    if job.options.keep != NOTHING_SAID or not several:
+        return job
+    asked = {(each.material or "", each.thickness or 0.0) for each in (*job.parts, *job.plates)}
+    sizes = {least_kept(several, material, thickness) for material, thickness in asked if material and thickness}
+    return replace(job, options=replace(job.options, keep=sizes.pop())) if len(sizes) == 1 else job

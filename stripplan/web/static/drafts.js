@@ -1,5 +1,5 @@
 // The job that is worked on is kept on the computer at every change, and until that is done in this browser too.
-import { $, answered, made, send } from "./api.js";
+import { $, $$, answered, made, send, SILENT } from "./api.js";
 import { read } from "./list.js";
 
 const begun = JSON.parse($("#draft").textContent);
@@ -75,8 +75,40 @@ function entry(job) {
   const about = made("span", { class: "tag" }, `${job.parts} ${job.parts === 1 ? "part" : "parts"}, ${when(job.changed_at)}${here ? ", on the screen" : ""}`);
   const copy = made("button", { type: "button", "data-copy": job.id }, "Copy", made("span", { class: "unseen" }, ` ${name}`));
   const away = made("button", { type: "button", "data-delete": job.id }, "Delete", made("span", { class: "unseen" }, ` ${name}`));
-  return made("li", { "data-job": job.id }, link, about, copy, away);
+  const tick = made("input", { type: "checkbox", "data-with": job.id, "aria-label": `plan ${name} together with others` });
+  Object.assign(tick, { job });
+  tick.checked = ticked.has(job.id);
+  return made("li", { "data-job": job.id }, tick, link, about, copy, away);
 }
+
+// --- some of them planned together ---------------------------------------------------------------------------------
+
+const ticked = new Map(); // the day that each is due, by its id, in the order in which they were ticked
+
+function drawTogether() {
+  const some = $$("#job-list [data-with]").filter((each) => each.checked).map((each) => each.job);
+  for (const id of [...ticked.keys()]) if (!some.some((each) => each.id === id)) ticked.delete(id);
+  for (const each of some) if (!ticked.has(each.id)) ticked.set(each.id, each.due);
+  $("#together").hidden = !some.length;
+  $("#together-go").disabled = some.length < 2;
+  $("#together-said").replaceChildren(...(some.length === 1 ? [made("p", { class: "hint" }, "Tick one more.")] : []));
+  $("#together-list").replaceChildren(...[...ticked].map(([id, due]) => {
+    const job = some.find((each) => each.id === id), name = job.name || "without a name";
+    if (job.jobs) return made("li", {}, made("b", {}, name), made("span", { class: "tag" }, "each by its own day"));
+    const field = made("input", { type: "date", value: due || undefined, "aria-label": `${name}, due`, "data-due": id });
+    return made("li", {}, made("b", {}, name), made("label", {}, "due", field));
+  }));
+}
+$("#job-list").addEventListener("change", (event) => { if (event.target.matches("[data-with]")) drawTogether(); });
+$("#together-list").addEventListener("change", ({ target }) => ticked.set(target.dataset.due, target.value));
+$("#together-go").addEventListener("click", async () => {
+  const jobs = [...ticked].map(([id, due]) => ({ id, due })), options = { hours_a_day: $("#together-hours").value };
+  try {
+    const answer = await send("/jobs/together", { jobs, options });
+    if (answer.id) { location.href = `/?job=${answer.id}`; return; }
+    $("#together-said").replaceChildren(...(answer.faults ?? []).map((each) => made("p", { class: "said" }, each.said)));
+  } catch { $("#together-said").replaceChildren(made("p", { class: "said" }, SILENT)); }
+});
 
 async function show() {
   const list = $("#job-list");
@@ -84,6 +116,7 @@ async function show() {
     const answer = await send("/jobs");
     list.replaceChildren(...answer.jobs.map(entry), ...answer.said.map((each) => made("li", { class: "said" }, each)));
     if (!list.children.length) list.append(made("li", {}, "No job yet."));
+    drawTogether();
   } catch { list.replaceChildren(made("li", { class: "said" }, "The program does not answer.")); }
 }
 
@@ -97,6 +130,7 @@ $("#job-list").addEventListener("click", async (event) => {
     if (gone === draft.id) { localStorage.removeItem(store(gone)); draft.edition = 0; }
     item.replaceChildren(made("span", {}, `${name} is deleted.`), made("button", { type: "button", "data-restore": gone }, "Bring it back"));
     $("button", item).focus();
+    drawTogether();
   }
   if (restore) { await send(`/jobs/${restore}/restore`, {}); await show(); }
 });

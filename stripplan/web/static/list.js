@@ -2,14 +2,15 @@
 import { $, $$ } from "./api.js";
 
 export const form = $("#list");
-export const KINDS = ["part", "plate", "process"];
+export const KINDS = ["job", "part", "plate", "process"];
+const LONG = 14; // letters of a name that its field shows everywhere
 let rest = {}; // what a job holds beside what the page has fields for
 
 export const body = (kind) => $(`[data-table="${kind}"]`);
 export const lines = (kind) => $$(`[data-table="${kind}"] > tbody.line`);
 export const fieldsOf = (line) => $$("[data-key]", line);
 export const isEmpty = (line) => Object.keys(valuesOf(line)).length === 0;
-const named = () => [...form.elements].filter((each) => /\./.test(each.name) || ["name", "units", "currency", "inch_fraction"].includes(each.name));
+const named = () => [...form.elements].filter((each) => /\./.test(each.name) || ["name", "units", "currency", "inch_fraction", "from_rack"].includes(each.name));
 
 // What a field says; what it says where nobody touched it is left out.
 function valueOf(field) {
@@ -53,9 +54,10 @@ function valuesOf(line) {
   return { ...Object.fromEntries(Object.entries(line.given ?? {}).filter(([key]) => !own.has(key))), ...values };
 }
 
-// Name of what stands in a line, as plans call it.
+// Name of what stands in a line, as plans call it: of jobs planned together a part is called by its job.
 export function nameOf(line) {
-  return $('[data-key="name"]', line).value.trim() || `${line.dataset.kind} ${line.at + 1}`;
+  const own = $('[data-key="name"]', line).value.trim() || `${line.dataset.kind} ${line.at + 1}`;
+  return line.job ? `${line.job}: ${own}` : own;
 }
 
 export function addLine(kind, values = {}, before = null) {
@@ -69,19 +71,22 @@ export function addLine(kind, values = {}, before = null) {
 
 // What is set behind "more" stands under its line in a few words, so that nothing counts unseen.
 export function showUse(line) {
-  const said = [];
+  const said = [], called = $('[data-key="name"]', line).value.trim();
   for (const field of $$(".more-row [data-key]", line)) {
     const value = valueOf(field);
     if (value === undefined) continue;
     const label = field.closest("label").dataset.short ?? field.closest("label").firstChild.textContent.trim();
     said.push(field.type === "checkbox" ? label : `${label} ${field.tagName === "SELECT" ? field.selectedOptions[0].textContent : value}`);
   }
+  if (line.given?.piece) said.push(`${line.given.piece} off the rack`);
   const holes = line.given?.holes?.length;
   if (holes) said.push(`${holes} ${holes === 1 ? "hole" : "holes"} to drill later`);
   const row = $(".use-row", line);
   if (!row) return;
-  row.hidden = said.length === 0 || !$(".more-row", line).hidden;
-  row.firstElementChild.textContent = said.join("; ");
+  const long = called.length > LONG; // its field cuts it off on a narrow screen
+  row.hidden = (said.length === 0 && !long) || !$(".more-row", line).hidden;
+  row.toggleAttribute("data-name-alone", long && said.length === 0);
+  row.firstElementChild.replaceChildren(...(long ? [Object.assign(document.createElement("b"), { textContent: called }), " "] : []), said.join("; "));
 }
 
 function table(kind) {
@@ -123,6 +128,9 @@ export function read() {
   if (job.options?.keep && !job.options.keep.some(Boolean)) delete job.options.keep;
   job.part = table("part");
   job.plate = table("plate");
+  const jobs = table("job");
+  if (jobs.length) { job.job = jobs; underJobs(job.part, jobs); } else delete job.job;
+  $("#jobs-of").hidden = !jobs.length;
   if (rig === "*") { const rows = table("process"); if (rows.length) job.rig.process = rows; else delete job.rig.process; }
   const options = { ...(job.options ?? {}) };
   const first = lines("part").filter((line) => line.at !== null && ticked(line)).map(nameOf);
@@ -135,15 +143,23 @@ export function read() {
   return job;
 }
 
+// A part that says nothing of its job belongs to that of the line above it.
+function underJobs(parts, jobs) {
+  let of = jobs[0].name;
+  for (const each of parts) of = each.job ??= of;
+  for (const line of lines("part")) line.job = line.at === null ? "" : parts[line.at].job;
+}
+
 // Fill all fields from a job; what they do not show is kept as it is.
 export function fill(given) {
-  const { part = [], plate = [], ...others } = structuredClone(given);
+  const { part = [], plate = [], job = [], ...others } = structuredClone(given);
   rest = others;
   for (const kind of KINDS) for (const line of lines(kind)) line.remove();
   form.reset();
   const own = typeof others.rig === "object" && others.rig !== null && !Array.isArray(others.rig);
   put(form.elements.rig, own ? "*" : others.rig ?? "");
   for (const field of named()) put(field, getAt(others, field.name));
+  for (const each of job) addLine("job", each);
   for (const each of part) addLine("part", each);
   for (const each of plate) addLine("plate", each);
   for (const each of (own && others.rig.process) || []) addLine("process", each);

@@ -28,25 +28,34 @@ function numbers(svg, scale) {
     circle.dataset.r ??= circle.getAttribute("r");
     text.dataset.size ??= text.getAttribute("font-size");
     const size = Math.max(Number(text.dataset.size), (SMALLEST + 1) / scale), grown = size / Number(text.dataset.size);
-    return { circle, text, size, r: Math.max(Number(circle.dataset.r), Number(circle.dataset.r) * Math.min(grown, 3)), x: Number(circle.getAttribute("cx")), y: Number(circle.getAttribute("cy")) };
+    return { circle, text, size, r: Math.max(Number(circle.dataset.r), Number(circle.dataset.r) * Math.min(grown, 3)), x: Number(circle.dataset.x ??= circle.getAttribute("cx")), y: Number(circle.dataset.y ??= circle.getAttribute("cy")) };
   });
   const shown = [], to = svg.getScreenCTM();
   const words = $$("text:not(circle + text):not([data-small])", svg).map((each) => each.getBoundingClientRect());
-  const over = ({ x, y, r, circle }) => {
-    if (r <= Number(circle.dataset.r) * 1.02 || !to) return false; // as it was drawn it lies on nothing
+  const over = ({ x, y, r, circle, moved }) => {
+    if ((!moved && r <= Number(circle.dataset.r) * 1.02) || !to) return false; // as it was drawn it lies on nothing
     const [atX, atY, reach] = [to.a * x + to.e, to.d * y + to.f, to.a * r];
     return words.some((box) => atX + reach > box.left && atX - reach < box.right && atY + reach > box.top && atY - reach < box.bottom);
   };
+  const free = (spot) => !over(spot) && !shown.some((other) => Math.hypot(spot.x - other.x, spot.y - other.y) < spot.r + other.r);
+  const asDrawn = found.filter((each) => free(each) && shown.push(each));
   for (const each of found) {
-    const small = over(each) || shown.some((other) => Math.hypot(each.x - other.x, each.y - other.y) < each.r + other.r);
-    each.circle.toggleAttribute("data-small", small);
-    each.text.toggleAttribute("data-small", small);
-    if (small) continue;
-    shown.push(each);
-    each.circle.setAttribute("r", each.r);
-    each.text.setAttribute("font-size", each.size);
-    each.text.setAttribute("y", each.y + each.size * 0.36);
+    const stays = asDrawn.includes(each), spot = stays ? each : spots(svg, each).find(free), { circle, text } = each;
+    for (const mark of [circle, text]) mark.toggleAttribute("data-small", !spot);
+    if (!spot) continue;
+    if (!stays) shown.push(spot);
+    for (const [mark, key, value] of [[circle, "r", spot.r], [circle, "cx", spot.x], [circle, "cy", spot.y], [text, "font-size", spot.size], [text, "x", spot.x], [text, "y", spot.y + spot.size * 0.36]]) mark.setAttribute(key, value);
   }
+}
+
+// Where a number may stand: where it was drawn, else farther along its cut, else smaller where it was drawn.
+function spots(svg, each) {
+  const line = $(`line[data-cut="${each.circle.dataset.cut}"]`, svg), drawn = { ...each, r: Number(each.circle.dataset.r), size: Number(each.text.dataset.size) };
+  if (!line) return [each, drawn];
+  const [x1, y1, x2, y2] = ["x1", "y1", "x2", "y2"].map((key) => Number(line.getAttribute(key))), length = Math.hypot(x2 - x1, y2 - y1) || 1;
+  const [alongX, alongY] = [(x2 - x1) / length, (y2 - y1) / length], gone = Math.hypot(each.x - x1, each.y - y1), farther = [];
+  for (let by = 3 * each.r; gone + by < length - each.r && farther.length < 24; by += each.r) farther.push({ ...each, x: each.x + alongX * by, y: each.y + alongY * by, moved: true });
+  return [each, ...farther, drawn];
 }
 
 function look(svg, box) {

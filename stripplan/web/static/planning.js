@@ -29,7 +29,7 @@ function mark() {
   sight.classList.toggle("stale", stale);
   rest.classList.toggle("stale", stale);
   $("#stale").hidden = !stale;
-  for (const each of $$("[data-belongs]", sight)) {
+  for (const each of [...$$("[data-belongs]", sight), ...$$("[data-belongs]", rest)]) {
     if (each.tagName === "BUTTON") each.disabled = stale;
     else if (stale) { each.removeAttribute("href"); each.setAttribute("aria-disabled", "true"); }
     else { each.href = address(each.dataset.belongs); each.removeAttribute("aria-disabled"); }
@@ -59,12 +59,12 @@ function working(told) {
   say(words, stop);
 }
 
-// Plan what is typed; older rounds come to nothing.
-export async function begin() {
+// Plan what is typed; older rounds come to nothing. Of the rest of a plan little changes, unless it is planned `anew`.
+export async function begin({ anew = false } = {}) {
   const mine = ++round;
   begun = performance.now();
   try {
-    let answer = await send("/planning", { owner, job: read(), keep: keeps.checked && last ? last : undefined });
+    let answer = await send("/planning", { owner, job: read(), keep: !anew && keeps.checked && last ? last : undefined, afresh: anew });
     while (mine === round) {
       for (const each of answer.news ?? []) take(each);
       if (answer.state !== "working") break;
@@ -92,14 +92,15 @@ function finish(answer) {
   if (answer.state === "refused") { say(""); showFaults(answer.faults ?? []); return; }
   if (answer.state !== "made" || shown === null) return;
   const took = seconds();
-  const words = [near(shown.gap), took > 1 ? `Searched for ${took} s.` : "", ...(shown.notes ?? [])].filter(Boolean).join(" ");
-  say(words, ...(shown.afresh ? [afresh()] : []));
+  const notes = shown.notes ?? [], words = [near(shown.gap), took > 1 ? `Searched for ${took} s.` : "", ...(notes.length > 1 ? [] : notes)].filter(Boolean).join(" ");
+  const list = notes.length > 1 ? [made("ul", { class: "plain notes-of" }, ...notes.map((each) => made("li", {}, each)))] : [];
+  say(words, ...list, ...(shown.afresh ? [afresh()] : []));
 }
 
 // Where keeping is dearer than a plan made afresh, that one is ready too.
 function afresh() {
-  const button = made("button", { type: "button", id: "afresh" }, "Take the plan made afresh");
-  button.addEventListener("click", () => { keeps.checked = false; begin(); });
+  const button = made("button", { type: "button", id: "afresh" }, read().again ? "Take the cheaper one" : "Take the plan made afresh");
+  button.addEventListener("click", () => { keeps.checked = false; begin({ anew: true }); });
   return button;
 }
 

@@ -106,7 +106,7 @@ function refused(bad, fault) {
   forget(new Set([bad.name]));
   if (bad.what === "measured" && !waiting.some((each) => each.what === "measured" && each.cut === bad.cut)) {
     delete progress.measured[bad.cut];
-    verdict(bad.cut, fault.said, "out");
+    verdict(bad.cut, fault.text ? `${fault.text[0].toUpperCase()}${fault.text.slice(1)} (${fault.hint})` : fault.said, "out");
   }
 }
 
@@ -165,7 +165,7 @@ function go(cut, { tell = true } = {}) {
   kind(() => sessionStorage.setItem(HERE, String(here)));
   draw();
   scrollTo(0, 0);
-  if (here > last) offerWidths();
+  if (here > last) { offerWidths(); offerBook(); }
   if (!tell) return;
   const figures = $$(".run span, .big, .next, .edges p, .first li", section(here)).map((each) => each.innerText.replace(/\s+/g, " ")).join(", ");
   put($("#said"), here > last ? $("#ended").textContent : `Cut ${here} of ${last}${counted(cuts[here - 1])}. ${figures}`);
@@ -316,6 +316,33 @@ $("#widths").addEventListener("submit", async (event) => {
     }, ANSWER);
     put($(".verdict", form), status === 200 ? `${value.count} written into the notebook of ${rig}.` : trouble(status, value));
     if (status === 200) for (const each of $$("input:checked", form)) { each.checked = false; each.disabled = true; }
+  } catch (error) { unheard(error); }
+});
+
+// What was cut goes into the stock book once: plates are used up, offcuts get their numbers.
+async function offerBook() {
+  try {
+    const { status, value } = await asked(`/rig/${id}/${batch}/book`, { headers: { accept: "application/json" } }, ANSWER);
+    const form = $("#book");
+    form.hidden = status !== 200;
+    $(".row", form).hidden = $(".hint", form).hidden = value.done;
+    if (value.done && !$(".verdict", form).textContent) put($(".verdict", form), "It is in the stock book.");
+    put($("[data-promised]", form), value.pieces ? `, and what was promised and not touched of ${value.pieces} is free` : "");
+  } catch (error) { unheard(error); }
+}
+$("#book").addEventListener("submit", async (event) => {
+  event.preventDefault();
+  const form = $("#book");
+  try {
+    const { status, value } = await asked(`/rig/${id}/${batch}/book`, {
+      method: "POST",
+      headers: { "content-type": "application/json", accept: "application/json", "x-stripplan-token": token },
+      body: JSON.stringify({ place: form.elements.place.value }),
+    }, ANSWER);
+    if (status !== 200) { put($(".verdict", form), trouble(status, value)); return; }
+    put($(".verdict", form), ["It is in the stock book.", value.used && `Used up: ${value.used}.`, value.free && `Free again: ${value.free}.`, value.offcuts.length ? "On the rack; write the number on each:" : ""].filter(Boolean).join(" "));
+    fill($("ul", form), value.offcuts.map((each) => ({ text: `${each.name}: ${each.piece}, ${each.size}`, bad: false })));
+    offerBook();
   } catch (error) { unheard(error); }
 });
 

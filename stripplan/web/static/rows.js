@@ -7,6 +7,7 @@ const first = (line) => $("[data-key]", line);
 
 function remove(line) {
   const kind = line.dataset.kind, next = line.nextElementSibling ?? line.previousElementSibling;
+  if (kind === "job") { const { value } = first(line); read(); for (const each of lines("part")) if (each.job === value && !isEmpty(each)) each.remove(); }
   line.remove(); // what was said of it stands in it, and goes along
   (next?.matches("tbody.line") ? first(next) : $(`[data-add="${kind}"]`))?.focus();
   changed();
@@ -14,7 +15,7 @@ function remove(line) {
 
 function double(line) {
   read();
-  const values = { ...line.given };
+  const { piece, ...values } = line.given ?? {}; // there is one of a piece of the rack
   for (const field of fieldsOf(line)) {
     if (field.dataset.apart) continue;
     const on = field.type === "checkbox" ? field.checked : field.value.trim() !== "";

@@ -68,8 +68,10 @@ export function showWarnings(rest) {
   }
   const fold = $(".mind", rest);
   if (!fold) return;
-  const at = $$(".said-row.mind", form).length;
-  if (at) $("summary", fold).append(`, ${at} of them under the parts`);
+  for (const each of $$(".kind", fold)) if (!each.children.length) each.remove();
+  const at = $$(".said-row.mind", form).length, cuts = $$(".mind-cut", rest).length;
+  const elsewhere = [at && `${at} under the parts`, cuts && `${cuts} at ${cuts === 1 ? "its cut" : "their cuts"}`].filter(Boolean).join(", ");
+  if (elsewhere) $("summary", fold).append(`; of them ${elsewhere}`);
   if (!$$(".kind", fold).length && at) { fold.remove(); return; }
   const kinds = $$(".kind", fold).map((each) => each.dataset.kind), read = known();
   fold.open = kinds.some((kind) => !read.has(kind));

@@ -102,6 +102,20 @@ class PlanStore:
             else:
                 _put(place, files)
 
+    def forget(self, plan_id: str) -> None:
+        """Away with a plan, for the list of plans; its folder stays under another name. Raises InputError."""
+        place = self._there(plan_id)
+        with self._lock:
+            number = 1
+            while (gone := place.with_name(f"{plan_id}-forgotten-{number}")).exists():
+                number += 1
+            try:
+                place.rename(gone)
+                flush(place.parent)
+            except OSError as error:
+                facts = Facts(file=place.name, why=error.strerror or str(error), path=str(place))
+                raise InputError(Fault("cannot_write", f"plan {plan_id}", facts=facts, says="kept_not_aside")) from None
+
     def kept(self) -> list[KeptPlan]:
         """All plans that were kept, the newest first; a folder that holds none of ours is passed over."""
         base = self.folder / "plans"

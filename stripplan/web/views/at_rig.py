@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 import asyncio
+import json
 import time
 from collections.abc import Mapping
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from starlette.requests import Request
 from starlette.responses import JSONResponse, RedirectResponse, Response
@@ -16,8 +17,13 @@ from stripplan.web.rig_facts import facts_without_plan, rig_facts
 from stripplan.web.shared_state import SharedState, sent
 from stripplan.web.store.batches import FIRST, batch_of
 from stripplan.web.store.progress import Progress, blamed
-from stripplan.web.widths import expected, read_width, verdicts
+from stripplan.web.views.typed_list import AGAIN, FROM_RACK, PIECES
+from stripplan.web.widths import expected, read_width, refuse_far, verdicts
 from stripplan.wording.figures import show_about
+
+if TYPE_CHECKING:
+    from stripplan.model.plan.plan import Plan, PlanPlate
+    from stripplan.model.plan.progress import CutProgress
 
 MOST = 200
 """Changes that a device sends at once at the most."""
@@ -87,9 +93,15 @@ async def change(request: Request) -> Response:
         if each.get("what") == "measured" and str(each.get("text", "")).strip():
             with blamed(number):
                 read_width(str(each["text"]), shown["units"])
+                if _is_cut(each.get("cut"), shown):
+                    refuse_far(str(each["text"]), each["cut"], shown)
     async with shared.lock(plan_id):
         now = await asyncio.to_thread(shared.store.change, plan_id, changes, time.time(), batch)
     return JSONResponse(told(shared, plan_id, now, shown, facts))
+
+
+def _is_cut(number: object, shown: Mapping[str, Any]) -> bool:
+    return isinstance(number, int) and not isinstance(number, bool) and 1 <= number <= len(shown["cuts"])
 
 
 async def seen(request: Request) -> Response:
@@ -139,9 +151,49 @@ async def rest_of(request: Request, plan_id: str) -> dict[str, Any]:
 
     def made() -> dict[str, Any]:
         plan = plan_from(shared.store.plan_text(plan_id), name="the plan")
-        return rest_of_job(plan, shared.store.job(plan_id), shared.store.progress(plan_id, batch).of_cuts())
+        table, progress = shared.store.job(plan_id), shared.store.progress(plan_id, batch).of_cuts()
+        rest = rest_of_job(plan, table, progress)
+        again = {**_off_the_rack(plan, table, rest, progress), AGAIN: {"plan": plan_id, "batch": batch}}
+        plain: dict[str, Any] = json.loads(json.dumps(again, default=str))  # days are texts on the page
+        return plain
 
     return await asyncio.to_thread(made)
+
+
+def _off_the_rack(plan: Plan, table: Mapping[str, Any], rest: dict[str, Any], progress: CutProgress) -> dict[str, Any]:
+    """The rest of a job with the pieces of the rack that its plan was promised and has not touched, as plates; where
+    that plan took what it wanted off the rack, so may the rest."""
+    from stripplan.model.plan.lying import cuts_made
+
+    begun = {cut.plate for cut in cuts_made(plan, progress)}
+    kinds: dict[str, list[PlanPlate]] = {}
+    for plate in plan.plates:
+        if plate.piece and plate.id not in begun:
+            kinds.setdefault(plate.stock, []).append(plate)
+    listed = {row.get("name") or f"plate {number}": row for number, row in enumerate(table.get("plate", ()), 1)}
+    priced = (key for row in listed.values() for key in ("cost", "price_per_kg") if row.get(key) is not None)
+    way = next(priced, "")
+    offered = {each.name for each in plan.job.plates} - listed.keys() - kinds.keys()  # off the rack, and not taken
+    rows = {row["name"]: dict(row) for row in rest["plate"] if row["name"] not in offered}
+    for row in rows.values():
+        if way and row.get(way) is None:
+            row[way] = 0.0  # what lies on the bench was paid for
+    for name, plates in kinds.items():
+        row = rows.setdefault(name, _as_row(plan, plates[0], way))
+        row |= {"quantity": len(plates), PIECES: ", ".join(each.piece for each in plates)}
+    takes_any = any(plate.piece and plate.stock not in listed for plate in plan.plates)
+    return {**rest, "plate": list(rows.values())} | ({FROM_RACK: True} if takes_any else {})
+
+
+def _as_row(plan: Plan, plate: PlanPlate, way: str) -> dict[str, Any]:
+    """A plate of a plan that its list does not name, as a row of one; `way` is how plates are priced there."""
+    given = next(each for each in plan.job.plates if each.name == plate.stock)
+    sizes = {key: f"{getattr(plate, key):g} mm" for key in ("length", "width", "thickness")}
+    prices = {"cost": plate.cost, "price_per_kg": plate.cost / plate.mass} if plate.mass else {}
+    return {
+        "name": plate.stock, **sizes, "material": plate.material, "offcut": given.offcut, "measured": given.measured,
+        "edges": list(given.edges), "rolling": given.rolling, **({way: round(prices[way], 4)} if way in prices else {}),
+    }  # fmt: skip
 
 
 routes = [

@@ -16,6 +16,7 @@ from stripplan.web.store import profiles
 from stripplan.web.store.batches import Batch, batch_of
 from stripplan.web.views.at_rig import shown_and_facts
 from stripplan.web.views.notebook_forms import BY_KIND, typed_row
+from stripplan.web.views.promises import standing
 from stripplan.web.widths import read_width
 from stripplan.wording.figures import show_about
 
@@ -27,19 +28,21 @@ async def view(request: Request) -> Response:
     shown, facts = await shown_and_facts(shared, plan_id)
     minutes = {cut["number"]: cut["minutes"] for cut in facts["cuts"]}
 
-    def listed() -> tuple[list[Batch], tuple[str, ...]]:
+    def listed() -> tuple[list[Batch], tuple[str, ...], dict[str, str]]:
         numbers = shared.store.batches(plan_id)
         batches = [
             batch_of(each, shared.store.progress(plan_id, each), len(shown["cuts"]), minutes) for each in numbers
         ]
-        return batches[::-1], shared.store.happened(plan_id)
+        return batches[::-1], shared.store.happened(plan_id), standing(shared.store, [plan_id])
 
-    batches, happened = await asyncio.to_thread(listed)
+    batches, happened, on_rack = await asyncio.to_thread(listed)
     rows = [
         {"batch": each, "begun": _day(each.begun), "last": _day(each.last_at), **_minutes(each)} for each in batches
     ]
     planned = show_about(sum(minutes.values()))
-    return shared.page("batches.html", plan=shown, rows=rows, happened=happened, planned=planned)
+    return shared.page(
+        "batches.html", plan=shown, rows=rows, happened=happened, planned=planned, on_rack=on_rack.get(plan_id)
+    )
 
 
 def _day(when: float) -> str:

@@ -16,9 +16,13 @@ from stripplan.errors import Fault, InputError
 from stripplan.web.shared_state import SharedState, fault_values, sent
 from stripplan.web.store.draft_store import Draft
 from stripplan.web.tasks import read_list
-from stripplan.web.views.typed_list import digest_of, job_of
+from stripplan.web.views.together import together as planned_together
+from stripplan.web.views.typed_list import FROM_RACK, digest_of, job_of
 from stripplan.wording.show import MM
 
+MOST_TOGETHER = 50
+"""Lists that are planned together at the most."""
+DAYS = ("hours_a_day", "start")
 NOTHING_YET = {"no_part.job": "part", "no_plate.job": "plate"}
 """A list in which nothing of that kind is typed yet: no fault, only the next thing to do."""
 
@@ -61,6 +65,30 @@ async def delete(request: Request) -> Response:
     return JSONResponse({"state": "deleted"})
 
 
+async def together(request: Request) -> Response:
+    """Several lists as one that is planned together, kept as a list of its own: each with the day that it is due."""
+    shared: SharedState = request.app.state.shared
+    given = await sent(request)
+    asked, options = given.get("jobs"), given.get("options")
+    if (
+        not isinstance(asked, list)
+        or not isinstance(options, dict)
+        or not all(isinstance(each, dict) for each in asked)
+        or not 2 <= len(asked) <= MOST_TOGETHER
+    ):
+        raise InputError(Fault("request", "the page", says="too_few_together"))
+
+    def made() -> Draft:
+        lists = [{**shared.drafts.read(str(each.get("id"))).job, "due": each.get("due") or None} for each in asked]
+        joint = planned_together(lists)
+        days = {key: str(options.get(key) or "").strip() for key in DAYS}
+        joint["options"] = {**joint.get("options", {}), **{key: each for key, each in days.items() if each}}
+        return shared.drafts.keep(secrets.token_hex(8), joint, was=0, now=now())
+
+    draft = await asyncio.to_thread(made)
+    return JSONResponse({"state": "together", "id": draft.id})
+
+
 async def restore(request: Request) -> Response:
     """A deleted list back again."""
     shared: SharedState = request.app.state.shared
@@ -74,7 +102,7 @@ def checked(typed_job: dict[str, Any]) -> dict[str, Any]:
     units = MM
     try:
         job = job_of(typed_job)
-        read_list(job, str(Path()))
+        read_list(job, str(Path()), rack=bool(typed_job.get(FROM_RACK)))
     except InputError as error:
         faults, units = error.faults, error.units
     lacks = [NOTHING_YET[each.says] for each in faults if each.says in NOTHING_YET]
@@ -88,11 +116,16 @@ def now() -> str:
 
 
 def _line(each: Draft) -> dict[str, Any]:
-    return {"id": each.id, "name": each.name, "parts": each.parts, "changed_at": each.changed_at}
+    due = each.job.get("due")
+    return {
+        "id": each.id, "name": each.name, "parts": each.parts, "changed_at": each.changed_at,
+        "due": due if isinstance(due, str) else "", "jobs": len(each.job.get("job") or ()),
+    }  # fmt: skip
 
 
 routes = [
     Route("/jobs", jobs),
+    Route("/jobs/together", together, methods=["POST"]),
     Route("/jobs/{id}", typed, methods=["POST"]),
     Route("/jobs/{id}/copy", copy, methods=["POST"]),
     Route("/jobs/{id}/delete", delete, methods=["POST"]),

@@ -20,7 +20,9 @@ from stripplan.sheets.file_names import plain_name
 from stripplan.web.plans_in_progress import PlanInProgress, ShownPlan
 from stripplan.web.shared_state import SharedState, fault_values, sent
 from stripplan.web.store.profiles import profiles
+from stripplan.web.views import promises
 from stripplan.web.views.at_rig import rest_of
+from stripplan.web.views.promises import asked_of, rest_asked
 from stripplan.web.views.rack import plates_of
 from stripplan.web.views.typed_list import digest_of, job_of
 from stripplan.web.worker import DroppedError, RefusedError, Task
@@ -38,7 +40,7 @@ FILES = {
 }  # fmt: skip
 NAME = re.compile(
     r"plan\.json|setup-sheet\.pdf|cautions\.pdf|labels\.pdf|cut-list\.csv|job\.(dxf|toml)|plate-P\d{1,5}\.(dxf|svg|png)"
-    r"|sequence-P\d{1,5}\.svg"
+    r"|sequence-P\d{1,5}\.svg|quotation-\d{1,4}\.pdf"
 )
 """Files of a plan."""
 CHOICES = {
@@ -84,17 +86,31 @@ async def begin(request: Request) -> Response:
     if not isinstance(owner, str) or not OWNER.fullmatch(owner) or not isinstance(typed, dict):
         raise InputError(Fault("request", "the page"))
     shared.planning.drop(owner)
-    job, digest = await asyncio.to_thread(lambda: (job_of(typed), digest_of(typed)))
+    job, digest = await asyncio.to_thread(lambda: (_begun_today(job_of(typed)), digest_of(typed)))
     name = "chosen" if given.get("want") == "choices" else "planned"
+    rack = await asyncio.to_thread(asked_of, typed)
     keep = shared.planning.made.get(str(given.get("keep"))) if name == "planned" else None
-    known = shared.planning.last_of(digest) if name == "planned" and keep is None else None
-    if known is not None:
+    again = name == "planned" and keep is None and given.get("afresh") is not True
+    rest = await asyncio.to_thread(rest_asked, shared.store, typed) if again else None
+    known = shared.planning.last_of(digest) if name == "planned" and keep is None and rest is None else None
+    if known is not None and known.job == job and not rack.get("any"):
         return JSONResponse({"state": "made", "news": [_plan_values(shared, known)]})
-    task = Task(name, (job, str(shared.store.folder), *([keep.text] if keep is not None else [])))
+    more = (rack,) if name == "chosen" else (keep.text if keep is not None else "", rack, rest)
+    task = Task(name, (job, str(shared.store.folder), *more))
     doing = asyncio.create_task(shared.workers.do(task))
     doing.add_done_callback(_seen)
-    shared.planning.running[owner] = PlanInProgress(task, doing, job, list=digest, kept=keep is not None)
+    shared.planning.running[owner] = PlanInProgress(
+        task, doing, job, list=digest, kept=keep is not None or rest is not None
+    )
     return await _news(shared, owner, AT_ONCE)
+
+
+def _begun_today(job: dict[str, Any]) -> dict[str, Any]:
+    """The job with the day on which its work begins, where days are counted: today, if nothing is said."""
+    options = job.get("options") or {}
+    if not job.get("job") or not options.get("hours_a_day") or options.get("start"):
+        return job
+    return {**job, "options": {**options, "start": datetime.now().astimezone().date().isoformat()}}
 
 
 async def news(request: Request) -> Response:
@@ -131,7 +147,11 @@ async def keep(request: Request) -> Response:
         raise InputError(Fault("stale_plan", f"plan {plan_id}"))
     now = datetime.now(UTC).isoformat(timespec="seconds")
     job = await asyncio.to_thread(job_text, made.job)
-    await asyncio.to_thread(shared.store.keep, plan_id, made.text, job, made.shown, now)
+
+    def store() -> None:
+        shared.store.keep(plan_id, made.text, job, made.shown, now)
+
+    await asyncio.to_thread(promises.keep, shared.store, plan_id, made.text, typed, store)
     return JSONResponse({"state": "kept", "id": plan_id})
 
 
@@ -195,7 +215,9 @@ async def _asked_of_cut(request: Request, task: str) -> Response:
 async def kept(request: Request) -> Response:
     """All plans that were kept."""
     shared: SharedState = request.app.state.shared
-    return shared.page("kept.html", kept=await asyncio.to_thread(shared.store.kept))
+    found = await asyncio.to_thread(shared.store.kept)
+    on_rack = await asyncio.to_thread(promises.standing, shared.store, [each.id for each in found])
+    return shared.page("kept.html", kept=found, on_rack=on_rack)
 
 
 def _seen(doing: asyncio.Task[Any]) -> None:

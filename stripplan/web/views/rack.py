@@ -16,6 +16,7 @@ from starlette.routing import Route
 
 from stripplan.errors import Fault, InputError
 from stripplan.web.shared_state import SharedState, sent
+from stripplan.web.views.typed_list import PIECES
 from stripplan.wording.message import Facts
 from stripplan.wording.quantity import UnitError, parse_length, show_length
 
@@ -65,6 +66,7 @@ def plates_of(words: str) -> list[dict[str, Any]]:
 def _plate(piece: RackPiece, *, costs: bool) -> dict[str, Any]:
     plate: dict[str, Any] = {
         "name": piece.name,
+        PIECES: piece.name,
         "length": piece.length,
         "width": piece.width,
         "thickness": piece.thickness,

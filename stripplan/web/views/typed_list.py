@@ -12,13 +12,14 @@ import re
 from collections.abc import Mapping
 from typing import Any
 
+from stripplan.model.rack.piece import piece_number
 from stripplan.web.store.profiles import profiles
 
 TEXTS = frozenset(
     (
         "name", "material", "note", "shape", "length_to", "process", "tip", "currency", "units", "rolling", "square",
         "aim", "fill", "general_class", "square_side", "schema", "kerf_measured_on", "before", "first", "edges", "why",
-        "wear", "plate", "bevels",
+        "wear", "plate", "bevels", "job", "due", "start", "piece",
     )
 )  # fmt: skip
 """Keys whose values are words, also where they look like numbers."""
@@ -41,19 +42,55 @@ def without_paths(job: Mapping[str, Any]) -> dict[str, Any]:
     return {**made, **named}
 
 
+FROM_RACK = "from_rack"
+"""Of a list: whether pieces may be taken off the rack beside its plates."""
+PIECES = "piece"
+"""Of a plate: the pieces of the rack that it is, as "R1, R4"."""
+AGAIN = "again"
+"""Of a list that is the rest of a plan: the plan, and the batch of it that was begun."""
+
+
 def job_of(typed: Mapping[str, Any]) -> dict[str, Any]:
-    """The job table of a typed list.
+    """The job table of a typed list; what the page alone knows of it, rack and plan of before, is left out.
 
     >>> job_of({"part": [{"name": "12", "width": "82,5", "length": "3 1/4 in", "quantity": "4", "note": " "}]})
     {'part': [{'name': '12', 'width': 82.5, 'length': '3 1/4 in', 'quantity': 4}]}
+    >>> job_of({"from_rack": True, "plate": [{"name": "R3", "length": 900, "piece": "R3"}]})
+    {'plate': [{'name': 'R3', 'length': 900, 'quantity': 1}]}
     """
+    read = {key: each for key, each in as_typed(typed).items() if key not in (FROM_RACK, AGAIN)}
+    rows = read.get("plate")
+    if isinstance(rows, list):
+        read["plate"] = [_without_piece(row) if isinstance(row, dict) else row for row in rows]
+    return read
+
+
+def as_typed(typed: Mapping[str, Any]) -> dict[str, Any]:
+    """A typed list with its figures read, and all that the page knows of it."""
     read: dict[str, Any] = _read(without_paths(typed))
     return read
 
 
+def numbers_in(text: Any) -> list[int]:
+    """The pieces of the rack that a plate of a list is, by their numbers.
+
+    >>> numbers_in("R1, R4"), numbers_in(None)
+    ([1, 4], [])
+    """
+    words = re.split(r"[,\s]+", text.strip()) if isinstance(text, str) else []
+    return [number for word in words if (number := piece_number(word)) is not None]
+
+
+def _without_piece(row: Mapping[str, Any]) -> dict[str, Any]:
+    """A plate of a list; of pieces of the rack there are so many and no more."""
+    count, asked = len(numbers_in(row.get(PIECES))), row.get("quantity")
+    plain = {key: each for key, each in row.items() if key != PIECES}
+    return {**plain, "quantity": asked if isinstance(asked, int) and 0 < asked < count else count} if count else plain
+
+
 def digest_of(typed: Mapping[str, Any]) -> str:
     """What tells a list from any other, however its tables are ordered."""
-    text = json.dumps(job_of(typed), sort_keys=True, ensure_ascii=False)
+    text = json.dumps(as_typed(typed), sort_keys=True, ensure_ascii=False)
     return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()[:16]
 
 

@@ -123,6 +123,10 @@ SENTENCES: dict[str, Sentence] = {
         "plan {plan} of {job!r} is begun: ticked are {ticked} of its cuts",
         "end it with `stripplan done {plan} --so-far`, or take the ticks back with `stripplan tick {plan} --undo`",
     ),
+    "book.begun_on_page": Sentence(
+        "plan {plan} of {job!r} is begun: ticked are {ticked} of its cuts",
+        "at its end, at the rig, write into the stock book what was cut; or take the ticks back there",
+    ),
     "book.planned_together": Sentence(
         "{job} is planned together with {others:|, }, plan {plan}",
         "plan all of them again, or `stripplan undo {plan}` first",

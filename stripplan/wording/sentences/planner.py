@@ -68,7 +68,7 @@ JOB: dict[str, Sentence] = {
     "jobs_of_one_name": Sentence("both jobs are called {name!r}", "give each its own `name`"),
     "rigs_of_jobs": Sentence(
         "jobs that are planned together are cut on one rig; theirs differ in {keys:|, }",
-        "name the rig of all by --rig, or plan them apart",
+        "choose one rig for all (in the shell by --rig), or plan them apart",
     ),
     "currencies_of_jobs": Sentence("the currencies differ: {currencies:|, }", "give all in one"),
     "prices_of_jobs": Sentence("plates are priced in different ways: {ways:|, }", "price all plates alike, or none"),

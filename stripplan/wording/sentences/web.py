@@ -10,7 +10,13 @@ SENTENCES: dict[str, Sentence] = {
         "its file ({file}) could not be read: {why}", "it was set aside beside its place; type the list anew"
     ),
     "list_changed": Sentence("it was changed in another window meanwhile", "go on with the one that is kept"),
+    "measured_far": Sentence(
+        lambda facts: "{said} where {expected} is expected" + (": did you mean {meant}?" if facts["meant"] else ""),
+        "type it anew; where the cut is wrong, say so by Went wrong",
+    ),
+    "nothing_cut": Sentence("no cut is ticked: nothing was used up", "tick the cuts that are made"),
     "no_job": Sentence("there is no such job"),
+    "too_few_together": Sentence("jobs are planned together from two on", "tick two or more, 50 at the most"),
     "no_cuts_like_that": Sentence("{said} are no cuts of this plan", "write 40-, 12-20, -8 or 7; it has 1 to {count}"),
     "stale_plan": Sentence("the list has changed since this plan was made", "wait for the new plan"),
     "too_deep": Sentence("what it sent is nested too deep", "load the page again"),

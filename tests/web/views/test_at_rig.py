@@ -75,6 +75,25 @@ def test_a_run_is_counted(kept: KeptPlan) -> None:
         assert (f"<strong>{at} <small>of {of}</small></strong> <span>with one setting" in section) is (of > 1)
 
 
+def test_a_width_far_off_is_asked_about_and_not_kept(kept: KeptPlan) -> None:
+    """A point set wrong, or the other unit, is named with what may be meant; another side is refused without a guess;
+    what is off as a rig drifts is kept.
+    """
+    _, shared, plan_id = kept
+    cut = next(each for each in shared.store.shown(plan_id)["cuts"] if each["measure"])
+    width = float(cut["measure"]["expected"])
+    for typed, meant in ((f"{10 * width:g}", f"did you mean {width:.1f}?"), (f"{width / 25.4:.4f}", f"{width:.1f}?")):
+        said = send(kept, {"what": "measured", "cut": cut["number"], "text": typed}).json()["faults"][0]["said"]
+        assert f"{typed} where {width:.1f} is expected" in said
+        assert meant in said
+    other = send(kept, {"what": "measured", "cut": cut["number"], "text": f"{width + 130:g}"})
+    assert other.status_code == 422
+    assert "did you mean" not in other.json()["faults"][0]["said"]
+    assert str(cut["number"]) not in shared.store.progress(plan_id).measured
+    assert send(kept, {"what": "measured", "cut": cut["number"], "text": f"{width + 3:g}"}).status_code == 200
+    assert send(kept, {"what": "measured", "cut": cut["number"], "text": ""}).status_code == 200
+
+
 def test_a_width_is_judged_by_the_band(kept: KeptPlan) -> None:
     """Within the band, its ends counted in, it goes; outside it does not; in inches, as a fraction, alike."""
     _, shared, plan_id = kept

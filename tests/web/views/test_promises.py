@@ -1,0 +1,177 @@
+"""Plans of the page in the stock book: as `stripplan plan --rack`, `rest`, `done` and `undo` have it."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+from dataclasses import replace
+from pathlib import Path
+from typing import Any
+
+import pytest
+from starlette.testclient import TestClient
+
+from stripplan.book.database import Database
+from stripplan.book.pieces import Wanted, add, wanted_pieces
+from stripplan.book.plans import kept_plan
+from stripplan.files.plan.read import plan_from
+from stripplan.model.plan.progress import CutProgress
+from stripplan.model.rack.piece import RackPiece
+from stripplan.planner import left_to_cut, plan_again, what_changed
+from stripplan.sheets.plan_json import plan_text
+from stripplan.web.shared_state import SharedState
+from stripplan.web.tasks import read_list
+from stripplan.web.views.typed_list import job_of
+from stripplan.wording.show import Units, worded
+from tests.web.asking import ours, page, planned
+
+Page = tuple[TestClient, SharedState, Path]
+PART = {"name": "bar", "width": 90, "length": 300, "quantity": 5, "thickness": 6, "material": "S235"}
+GATE: dict[str, Any] = {"name": "gate", "from_rack": True, "part": [PART], "options": {"steps": 20}}
+
+
+@pytest.fixture
+def rack(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Page]:
+    """A page, and a rack with three pieces alike of which each holds four bars and no more."""
+    file = tmp_path / "rack.db"
+    monkeypatch.setenv("STRIPPLAN_BOOK", str(file))
+    with Database(file, create=True) as book:
+        piece = RackPiece(kind="offcut", length=620.0, width=200.0, thickness=6.0, material="S235", measured=True)
+        add(book, [piece] * 3, "2026-01-02T03:04:05+00:00")
+    with page(tmp_path / "shop") as (client, shared):
+        yield client, shared, file
+
+
+def pieces(file: Path) -> dict[str, tuple[str, str]]:
+    """State of each piece, and the plan that it is promised to."""
+    with Database(file, writes=False) as book:
+        return {each.name: (each.state, each.plan) for each in wanted_pieces(book, Wanted(gone=True))}
+
+
+def keep(rack: Page, made: dict[str, Any], job: dict[str, Any]) -> dict[str, Any]:
+    """Keep a plan that was made."""
+    client, shared, _ = rack
+    asked = {"id": made["id"], "job": job}
+    answer: dict[str, Any] = client.post("/planning/keep", json=asked, headers=ours(shared)).json()
+    return answer
+
+
+def test_two_plans_never_promise_one_plate(rack: Page) -> None:
+    """What a plan that is kept uses is its own; another that was planned with the same pieces is refused when it is to
+    be kept, and nothing of it is there; forgotten, the first gives its pieces back.
+    """
+    client, shared, file = rack
+    other = {**GATE, "name": "box"}
+    first, second = planned(client, shared, GATE), planned(client, shared, other, "page-two-2")
+    assert "R1, R2" in first["html"] or "R1-R2" in first["html"]
+    assert keep(rack, first, GATE)["state"] == "kept"
+    assert pieces(file) == {"R1": ("there", first["id"]), "R2": ("there", first["id"]), "R3": ("there", "")}
+    refused = keep(rack, second, other)
+    assert "R1 is promised to 'gate'" in refused["faults"][0]["said"]
+    assert [each.id for each in shared.store.kept()] == [first["id"]]
+    html = {"accept": "text/html"}
+    assert "Promised to it off the rack: R1-R2" in client.get("/plans", headers=html).text
+    named = {**other, "from_rack": "", "plate": [{"name": "R1", "length": 620, "width": 200, "thickness": 6,
+             "material": "S235", "offcut": True, "piece": "R1"}], "part": [{**PART, "quantity": 2}]}  # fmt: skip
+    assert "R1 is promised" in planned(client, shared, named, "page-two-2")["faults"][0]["said"]
+    assert client.post(f"/plans/{first['id']}/forget", headers=ours(shared)).json()["said"] == "Free again: R1-R2."
+    assert shared.store.kept() == []
+    assert set(pieces(file).values()) == {("there", "")}
+    made = planned(client, shared, named, "page-two-2")
+    assert keep(rack, made, named)["state"] == "kept"
+    assert pieces(file)["R1"] == ("there", made["id"])
+    assert plan_from(shared.store.plan_text(made["id"]), name="").plates[0].piece == "R1"
+
+
+def test_a_plan_that_is_begun_is_not_forgotten_and_its_end_goes_into_the_book(rack: Page) -> None:
+    """Its ticks hold it, also against a new plan of its job; written into the book its pieces are used up."""
+    client, shared, file = rack
+    made = planned(client, shared, GATE)
+    keep(rack, made, GATE)
+    tick(rack, made["id"], *(cut["number"] for cut in shared.store.shown(made["id"])["cuts"]))
+    assert "is begun" in client.post(f"/plans/{made['id']}/forget", headers=ours(shared)).json()["faults"][0]["said"]
+    more = {**GATE, "part": [{**PART, "quantity": 4}]}
+    assert "is begun" in keep(rack, planned(client, shared, more), more)["faults"][0]["said"]
+    answer = client.post(f"/rig/{made['id']}/1/book", json={"place": "bay 2"}, headers=ours(shared)).json()
+    assert answer["used"] == "R1-R2"
+    assert pieces(file)["R1"][0] == pieces(file)["R2"][0] == "used"
+    assert client.get(f"/rig/{made['id']}/1/book").json()["done"]
+
+
+def tick(rack: Page, plan_id: str, *cuts: int, wrong: str = "") -> None:
+    """Tick cuts; the last of them spoilt a side, where that is said."""
+    client, shared, _ = rack
+    changes = [{"name": f"change-{plan_id}-{n}", "what": "done", "cut": n} for n in cuts]
+    if wrong:
+        changes[-1] = {"name": f"change-{plan_id}-w", "what": "wrong", "cut": cuts[-1], "text": f"{wrong}: slipped"}
+    answer = client.post(f"/rig/{plan_id}/1/progress", json={"changes": changes}, headers=ours(shared))
+    assert answer.status_code == 200
+
+
+def test_the_rest_is_weighed_as_the_command_weighs_it_and_its_pieces_go_over_to_it(rack: Page) -> None:
+    """The plan and what is said of it are those of `plan_again`; kept, the plan before is done as far as it was cut,
+    what it had not touched and what lies half cut on the bench is promised to the new one.
+    """
+    client, shared, file = rack
+    made = planned(client, shared, GATE)
+    keep(rack, made, GATE)
+    before = plan_from(shared.store.plan_text(made["id"]), name="")
+    first = [cut.number for cut in before.cuts if cut.plate == before.cuts[0].plate][:2]
+    tick(rack, made["id"], *first, wrong="right")
+    text = client.get(f"/?again={made['id']}&batch=1", headers={"accept": "text/html"}).text
+    rest = json.loads(text.partition('id="job">')[2].partition("</script>")[0])
+    assert rest["again"] == {"plan": made["id"], "batch": 1}
+    untouched = {each["piece"] for each in rest["plate"] if "piece" in each}
+    begun = {each.piece for each in before.plates if each.id == before.cuts[0].plate}
+    assert untouched == {"R1", "R2"} - begun
+    again = planned(client, shared, rest, "page-two-2")
+    assert again["state"] == "made", again
+    progress = CutProgress(done=frozenset(first[:1]), spoilt={first[1]: frozenset(("right",))})
+    left = left_to_cut(before, shared.store.job(made["id"]), progress)
+    kept = plan_from(client.get(f"/plans/{again['id']}/plan.json").text, name="")
+    found = plan_again(kept.job, read_list(job_of(rest), ".", rack=True).rig, left)
+    nameless = replace(kept, plates=tuple(replace(each, piece="", lies="") for each in kept.plates))
+    assert plan_text(found.plan) == plan_text(nameless)
+    units = Units("mm", before.job.inch_fraction)
+    for each in (*what_changed(before, progress), *found.said):
+        assert worded(each, units).text[1:] in " ".join(again["notes"])
+    assert keep(rack, again, rest).get("state") == "kept"
+    with Database(file, writes=False) as book:
+        assert kept_plan(book, made["id"]).done
+        promised = kept_plan(book, again["id"]).plates
+        there = {each.number: each for each in wanted_pieces(book)}
+    assert {name for name, (state, _) in pieces(file).items() if state == "used"} == begun
+    bench = [
+        each.code.rpartition(":")[2] for number, each in there.items() if number in promised.values() and each.code
+    ]
+    assert {f"{name} of the plan before" for name in bench} == {
+        each.stock for each in kept.plates if each.stock.endswith("of the plan before")
+    }
+    for each in kept.plates:
+        if each.piece:
+            assert f"R{promised[each.id]}" == each.piece
+
+
+def test_the_rest_of_jobs_planned_together_is_planned_again_from_the_rack(rack: Page) -> None:
+    """It keeps the jobs and their days, names no piece of the rack that the plan did not take, and is planned."""
+    client, shared, _ = rack
+    part = {"thickness": 6, "material": "S235", "length": 300}
+    both = {
+        "name": "gate + box", "from_rack": True, "options": {"steps": 20},
+        "job": [{"name": "gate"}, {"name": "box", "due": "2031-12-04"}],
+        "part": [{"name": "bar", "job": "gate", "width": 90, "quantity": 2, **part},
+                 {"name": "bar", "job": "box", "width": 90, "quantity": 3, **part}],
+    }  # fmt: skip
+    made = planned(client, shared, both)
+    assert keep(rack, made, both)["state"] == "kept"
+    before = plan_from(shared.store.plan_text(made["id"]), name="")
+    parts = {piece.id: piece.part for piece in before.pieces}
+    bars = [cut.number for cut in before.cuts if "gate: bar" in {parts.get(each or "") for each in cut.makes}]
+    tick(rack, made["id"], *bars)  # the gate is made
+    text = client.get(f"/?again={made['id']}&batch=1", headers={"accept": "text/html"}).text
+    rest = json.loads(text.partition('id="job">')[2].partition("</script>")[0])
+    assert rest["job"] == [{"name": "box", "due": "2031-12-04"}]
+    assert all("piece" in each or each["name"].endswith("of the plan before") for each in rest["plate"])
+    again = planned(client, shared, rest, "page-two-2")
+    assert again["state"] == "made", again
+    assert keep(rack, again, rest).get("state") == "kept"
