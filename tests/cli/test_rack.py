@@ -244,7 +244,9 @@ def test_a_day_that_goes_wrong(shop: Shop) -> None:
     said = shop("tick", tag, "1-2", "--minutes", "9", "--measured", "140.3").stdout
     assert "2 of " in said
     assert "9 min taken" in said
-    day = json.loads(shop("tick", tag, "3", "--spoilt", "both", "--json").stdout)
+    assert "of which piece?" in shop("tick", tag, "3", "--spoilt", "both", "--usable", "60x50", status=2).stderr
+    day = json.loads(shop("tick", tag, "3", "--spoilt", "both", "--usable", "left=60x50", "--json").stdout)
+    assert [each["piece"][-5:] for each in day["bench"] if each["box"][2] - each["box"][0] == 60] == ["-left"]
     assert [each["number"] for each in day["ticked"]] == [1, 2, 3]
     assert day["measured"][0]["size"] == 140.3
     assert "from 5 on" in shop("rack", "drift", tag).stdout
@@ -267,6 +269,8 @@ def test_a_day_that_goes_wrong(shop: Shop) -> None:
     rest = shop("rest", "gate.toml", tag, "--ticked", "--on-rack")
     assert "made are" in rest.stderr
     assert "spoilt" in rest.stderr
+    assert "60 mm × 50 mm" in rest.stderr
+    assert [each["note"][:12] for each in shop.rack() if each["length"] == 60] == ["what is left"]
     (shop.folder / "again.toml").write_text(rest.stdout)
     lying = {each["piece"] for each in shop.rack()}
     shop("plan", "again.toml", "--rack", "--quiet")

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
 import click
 
 from stripplan.cli.rack.cut_numbers import cut_numbers
-from stripplan.cli.rack.opening import book_option, opened, plan_named
+from stripplan.cli.rack.opening import book_option, opened, plan_named, sizes
 from stripplan.cli.replayed_plan import page_option
 from stripplan.cli.streams import put, say
 from stripplan.errors import Fault, InputError
@@ -28,9 +29,10 @@ if TYPE_CHECKING:
 @click.option(
     "--spoilt",
     multiple=True,
-    metavar="CUT[:SIDE]",
+    metavar="CUT[:SIDE[:SIZE]]",
     help="A cut that went wrong, and which piece beside it is lost, as seen along the travel: left, right, none, or "
-    "both where nothing is said. May be given again.",
+    "both where nothing is said; and what is still good of that piece once it is trimmed: 13:left:980x640. May be "
+    "given again.",
 )
 @click.option("--ticked", is_flag=True, help="Cuts are made as the stock book says.")
 @click.option("--on-rack", is_flag=True, help="What lies on the bench is on the rack: name no plate for it.")
@@ -68,6 +70,7 @@ def rest(
     from stripplan.files.job.write import job_text
     from stripplan.files.toml.document import read_toml
     from stripplan.model.plan.progress import CutProgress
+    from stripplan.model.rack.salvage import not_salvaged
     from stripplan.planner import rest_of_job, what_changed
 
     if ticked or book_file is not None:
@@ -75,10 +78,14 @@ def rest(
     else:
         plan, book_progress = checked_plan(Path(plan_file)), CutProgress()
     most = len(plan.cuts)
+    wrong, usable = _spoilt(spoilt, plan)
     progress = CutProgress(
         done=frozenset(number for each in done for number in cut_numbers(each, most, "--done")) | book_progress.done,
-        spoilt={**book_progress.spoilt, **dict(_spoilt(each, most) for each in spoilt)},
+        spoilt={**book_progress.spoilt, **wrong},
+        usable={**book_progress.usable, **usable},
     )
+    if faults := [Fault.of(each) for each in not_salvaged(plan, progress)]:
+        raise InputError(faults, Units(plan.job.units, plan.job.inch_fraction))
     table = rest_of_job(plan, read_toml(job_file).data, progress, on_rack=on_rack)
     for each in what_changed(plan, progress):
         say(f"note: {worded(each, Units(plan.job.units, plan.job.inch_fraction)).text}", err=True)
@@ -123,16 +130,28 @@ def _from_book(plan: str, book_file: Path | None) -> tuple[Plan, CutProgress]:
         return made, day_of(book, tag).progress
 
 
-def _spoilt(text: str, most: int) -> tuple[int, frozenset[Side]]:
-    """The number of a cut and the sides that it spoilt: "13", "13:left"."""
-    number, _, side = text.strip().partition(":")
-    sides: dict[str, frozenset[Side]] = {
-        "": frozenset(("left", "right")),
-        "both": frozenset(("left", "right")),
-        "left": frozenset(("left",)),
-        "right": frozenset(("right",)),
-        "none": frozenset(),
-    }
-    if not re.fullmatch("[0-9]{1,6}", number) or not 1 <= int(number) <= most or side not in sides:
-        raise InputError(Fault("option", "--spoilt", facts=Facts(given=text, most=most), says="no_spoilt_cut"))
-    return int(number), sides[side]
+_SIDES: Mapping[str, frozenset[Side]] = {
+    "": frozenset(("left", "right")),
+    "both": frozenset(("left", "right")),
+    "left": frozenset(("left",)),
+    "right": frozenset(("right",)),
+    "none": frozenset(),
+}
+
+
+def _spoilt(texts: tuple[str, ...], plan: Plan) -> tuple[dict[int, frozenset[Side]], dict[Any, tuple[float, float]]]:
+    """The sides that cuts have spoilt, by number, and what is still good of pieces [mm]: "13", "13:left",
+    "13:left:980x640"."""
+    spoilt: dict[int, frozenset[Side]] = {}
+    usable: dict[Any, tuple[float, float]] = {}
+    for text in texts:
+        number, _, said = text.strip().partition(":")
+        side, colon, size = said.partition(":")
+        cut = int(number) if re.fullmatch("[0-9]{1,6}", number) else 0
+        if not 1 <= cut <= len(plan.cuts) or side not in _SIDES or (colon and side not in ("left", "right")):
+            raise InputError(Fault("option", "--spoilt", Facts(given=text, most=len(plan.cuts)), says="no_spoilt_cut"))
+        spoilt[cut] = spoilt.get(cut, frozenset()) | _SIDES[side]
+        if colon:
+            long, wide = sizes(size, plan.job.units, (2,))
+            usable[cut, side] = long, wide
+    return spoilt, usable

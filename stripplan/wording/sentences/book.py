@@ -141,6 +141,7 @@ SENTENCES: dict[str, Sentence] = {
         "{size:.1f} after cut {cut}, where {expected:.1f} are expected, is no drift",
         "was another side measured? where the cut went wrong, tick it with --spoilt and without a size",
     ),
+    "book.usable": Sentence("{given!r}: of which piece?", "left=980x640 or right=980x640, beside --spoilt"),
     "book.no_cuts_measured": Sentence("a size is measured after a cut", "name the cut: stripplan tick PLAN 7"),
     "book.unlikely": Sentence("no plate measures {sides:g| x }", "LENGTHxWIDTHxTHICKNESS, as 2000x1000x6"),
     "book.size": Sentence("{given!r} is no size", "LENGTHxWIDTH, as 300x100"),
