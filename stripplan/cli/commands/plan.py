@@ -178,13 +178,13 @@ def plan(**options: Any) -> None:
     if given.keep is not None and (given.choices or given.choose):
         raise click.UsageError("--keep leaves nothing to choose: no --choices or --choose with it")
     with noted() as inputs:
-        job, rig = job_and_rig(given)
+        job, rig, rest_of = job_and_rig(given)
     before = None if given.keep is None else checked_plan(given.keep)  # it may be replaced by the new one
     rack, asked = None, job
     if given.from_rack:
         from stripplan.cli.rack.drawing import RackOfJob
 
-        rack = RackOfJob(given.book_file, job, rig)
+        rack = RackOfJob(given.book_file, job, rig, rest_of if given.keep is None else "")
         job = rack.job
     folder = given.out or (None if given.as_json else Path("output") / folder_name(job.name))
     talk = not given.quiet and not given.as_json
@@ -204,7 +204,10 @@ def plan(**options: Any) -> None:
         put(_choices_text(job, _choices(job, rig, watch)).encode())
         return
     choose = _asked(job, _choices(job, rig, watch), given, talk=talk) if given.choices or given.choose else None
-    made = _planned(job, rig, watch, choose, before)
+    if rack is not None and rack.left is not None and choose is None:
+        made = _again(job, rig, watch, rack.left)
+    else:
+        made = _planned(job, rig, watch, choose, before)
     if before is not None:
         _tell_kept(before, made, lambda: _planned(job, rig, watch, None, None))
     if rack is not None:
@@ -240,6 +243,19 @@ def _planned(job: Job, rig: Rig, watch: SearchWatch, choose: Choice | None, keep
 
     with watch:
         return front_door(job, rig, made_at=made_at(), progress=watch.tell, stop=watch.stop, choose=choose, keep=keep)
+
+
+def _again(job: Job, rig: Rig, watch: SearchWatch, left: Plan) -> Plan:
+    """The rest of a plan, of which as little changes as the saving justifies; what changes, and why, is told beside the
+    output."""
+    from stripplan.planner import plan_again
+    from stripplan.wording.show import Units, worded
+
+    with watch:
+        again = plan_again(job, rig, left, made_at=made_at(), progress=watch.tell, stop=watch.stop)
+    for each in again.said:
+        say(f"note: {worded(each, Units(job.units, job.inch_fraction)).text}", err=True)
+    return again.plan
 
 
 def _choices(job: Job, rig: Rig, watch: SearchWatch) -> tuple[Choice, ...]:

@@ -11,6 +11,7 @@ from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Plan, PlanPlate
 from stripplan.model.plan.progress import CutProgress, Side
 from stripplan.model.polygon import holds
+from stripplan.model.rack.piece import TRIM_FIRST
 from stripplan.wording.message import Facts, Message, length
 
 SAME = 0.01
@@ -40,7 +41,7 @@ class Salvage:
     @property
     def note(self) -> str:
         """What is to be known of it at the rig: which of its edges went, and how, nobody has said."""
-        return f"what is left of {self.of.id}, which was spoilt: trim it to this size first"
+        return f"what is left of {self.of.id}, which was spoilt: {TRIM_FIRST}"
 
 
 def salvaged(plan: Plan, progress: CutProgress, cuts: Iterable[Cut]) -> list[Salvage]:

@@ -123,6 +123,10 @@ SENTENCES: dict[str, Sentence] = {
         "plan {plan} of {job!r} is begun: ticked are {ticked} of its cuts",
         "end it with `stripplan done {plan} --so-far`, or take the ticks back with `stripplan tick {plan} --undo`",
     ),
+    "book.not_ended": Sentence(
+        "this is the rest of plan {plan} of {job!r}, which has not ended: its pieces do not lie on the rack yet",
+        "`stripplan done {plan} --so-far` puts them there",
+    ),
     "book.planned_together": Sentence(
         "{job} is planned together with {others:|, }, plan {plan}",
         "plan all of them again, or `stripplan undo {plan}` first",
