@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from stripplan.model.plan.plan import Plan
     from stripplan.model.rig import Rig
     from stripplan.sheets.file_writer import Made, Written
+    from stripplan.wording.message import Message
 
 
 @click.command()
@@ -204,10 +205,11 @@ def plan(**options: Any) -> None:
         put(_choices_text(job, _choices(job, rig, watch)).encode())
         return
     choose = _asked(job, _choices(job, rig, watch), given, talk=talk) if given.choices or given.choose else None
+    unused: list[Message] = []
     if rack is not None and rack.left is not None and choose is None:
         made = _again(job, rig, watch, rack.left)
     else:
-        made = _planned(job, rig, watch, choose, before)
+        made = _planned(job, rig, watch, choose, before, unused.extend if talk else None)
     if before is not None:
         _tell_kept(before, made, lambda: _planned(job, rig, watch, None, None))
     if rack is not None:
@@ -219,7 +221,7 @@ def plan(**options: Any) -> None:
 
         put(plan_text(made).encode())
     if talk and folder is not None:
-        show_plan(made, folder, [path.name for path in files], explain=given.explain)
+        show_plan(made, folder, [path.name for path in files], explain=given.explain, unused=unused)
         if rack is not None:
             rack.show(made)
 
@@ -237,12 +239,21 @@ def _tell_kept(before: Plan, made: Plan, afresh: Callable[[], Plan]) -> None:
         say(f"note: {worded(dearer).text} (leave out --keep for that)", err=True)
 
 
-def _planned(job: Job, rig: Rig, watch: SearchWatch, choose: Choice | None, keep: Plan | None) -> Plan:
+def _planned(
+    job: Job,
+    rig: Rig,
+    watch: SearchWatch,
+    choose: Choice | None,
+    keep: Plan | None,
+    unused: Callable[[tuple[Message, ...]], None] | None = None,
+) -> Plan:
     """The plan; on a terminal a line tells how the search gets on, and Ctrl-C ends it with the best so far."""
     from stripplan.planner import plan as front_door
 
     with watch:
-        return front_door(job, rig, made_at=made_at(), progress=watch.tell, stop=watch.stop, choose=choose, keep=keep)
+        return front_door(
+            job, rig, made_at=made_at(), progress=watch.tell, stop=watch.stop, choose=choose, keep=keep, unused=unused
+        )
 
 
 def _again(job: Job, rig: Rig, watch: SearchWatch, left: Plan) -> Plan:
