@@ -29,6 +29,11 @@ class Fault:
     says: str = ""
     place: tuple[str | int, ...] = ()
 
+    @classmethod
+    def of(cls, message: Message) -> Self:
+        """The fault that a message tells."""
+        return cls(message.code, message.about, message.facts, message.says)
+
     @property
     def message(self) -> Message:
         """The fault as a message."""

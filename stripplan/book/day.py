@@ -10,11 +10,14 @@ from statistics import stdev
 from stripplan.book.database import Database, refused
 from stripplan.book.history import write_entry
 from stripplan.book.plans import keep_to_go_on, progress_in, state_of
+from stripplan.errors import Fault, InputError
 from stripplan.model.plan.lying import cuts_made
 from stripplan.model.plan.measure import to_measure
 from stripplan.model.plan.plan import Plan
-from stripplan.model.plan.progress import CutProgress
+from stripplan.model.plan.progress import CutProgress, Side
+from stripplan.model.rack.salvage import not_salvaged
 from stripplan.wording.message import length
+from stripplan.wording.show import Units
 
 NO_DRIFT = 10.0
 """A size so far from the one expected is no drift of the rig [mm]: another side was measured, or the cut went wrong.
@@ -83,13 +86,15 @@ def tick(
     *,
     minutes: float | None = None,
     spoilt: str | None = None,
+    usable: Mapping[Side, tuple[float, float]] | None = None,
     measured: Mapping[int, float] | None = None,
     note: str = "",
 ) -> tuple[int, ...]:
     """Write down that cuts are made; numbers of cuts before them that count as made too, as a cut had its piece to cut.
 
-    `minutes` are those of all of them together, `spoilt` ("left", "right", "both") is of the last, `measured` the size
-    after a cut. A plan that the book does not know is kept. Raises InputError, and then nothing is written down.
+    `minutes` are those of all of them together, `spoilt` ("left", "right", "both") is of the last, `usable` what is
+    still good of the piece on a side of that [mm], `measured` the size after a cut. A plan that the book does not know
+    is kept. Raises InputError, and then nothing is written down.
     """
     measured = measured or {}
     with book.changing() as connection:
@@ -109,6 +114,10 @@ def tick(
         rows += [(tag, each, at, None, takes[each], None, "") for each in implied]
         connection.executemany("INSERT OR REPLACE INTO cut VALUES (?, ?, ?, ?, ?, ?, ?)", rows)
         _write_measured(book, connection, plan, tag, measured, at)
+        good = [(tag, max(numbers), side, *size) for side, size in (usable or {}).items()]
+        connection.executemany("INSERT OR REPLACE INTO salvage VALUES (?, ?, ?, ?, ?)", good)
+        if wrong := [Fault.of(each) for each in not_salvaged(plan, progress_in(connection, tag))]:
+            raise InputError(wrong, Units(plan.job.units, plan.job.inch_fraction))
         said = f"{min(numbers)}-{max(numbers)}" if len(numbers) > 1 else str(numbers[0])
         write_entry(connection, at, "ticked", plan=tag, note=f"cuts {said}" + (f", spoilt: {spoilt}" if spoilt else ""))
     return implied
@@ -141,7 +150,8 @@ def untick(book: Database, tag: str, numbers: Iterable[int] | None, at: str) -> 
         known = [row[0] for row in connection.execute("SELECT number FROM cut WHERE plan = ?", (tag,))]
         gone = known if numbers is None else [each for each in numbers if each in known]
         connection.executemany("DELETE FROM cut WHERE plan = ? AND number = ?", [(tag, each) for each in gone])
-        connection.executemany("DELETE FROM measured WHERE plan = ? AND cut = ?", [(tag, each) for each in gone])
+        for table in ("measured", "salvage"):
+            connection.executemany(f"DELETE FROM {table} WHERE plan = ? AND cut = ?", [(tag, each) for each in gone])
         write_entry(connection, at, "unticked", plan=tag, note=f"{len(gone)} cuts")
     return len(gone)
 

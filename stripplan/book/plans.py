@@ -152,9 +152,11 @@ def plan_text_of(book: Database, tag: str) -> str | None:
 def progress_in(connection: sqlite3.Connection, tag: str) -> CutProgress:
     """How far a plan is ticked, within a transaction."""
     rows = connection.execute("SELECT number, spoilt FROM cut WHERE plan = ?", (tag,)).fetchall()
+    good = connection.execute("SELECT cut, side, length, width FROM salvage WHERE plan = ?", (tag,)).fetchall()
     return CutProgress(
         done=frozenset(number for number, _ in rows),
         spoilt={number: SIDES[spoilt] for number, spoilt in rows if spoilt is not None},
+        usable={(number, side): (long, wide) for number, side, long, wide in good},
     )
 
 

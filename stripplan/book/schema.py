@@ -117,5 +117,15 @@ MIGRATIONS: tuple[Step, ...] = (
         # whom a piece is promised to: the jobs that have parts on that plate
         "ALTER TABLE plan_plate ADD COLUMN job TEXT NOT NULL DEFAULT ''",
     ),
+    (
+        # what is still good of a piece that a cut has spoilt, in mm
+        """CREATE TABLE salvage (
+            plan TEXT NOT NULL REFERENCES plan (id) ON DELETE CASCADE,
+            cut INTEGER NOT NULL,
+            side TEXT NOT NULL CHECK (side IN ('left', 'right')),
+            length REAL NOT NULL CHECK (length > 0),
+            width REAL NOT NULL CHECK (width > 0),
+            PRIMARY KEY (plan, cut, side))""",
+    ),
 )
 """From nothing to version 1, from 1 to 2 ...; the version of a book is SQLite's `user_version`."""

@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from stripplan.model.plan.plan import Plan
     from stripplan.model.plate import Plate
     from stripplan.sheets.rows.choices import ChoiceRow
+    from stripplan.wording.message import Message
 
 LONGEST_NOTE = 40
 """Most letters of a note in the table of parts."""
@@ -127,12 +128,16 @@ def _plate_words(plate: Plate, units: str) -> str:
     return ", ".join(words)
 
 
-def show_plan(made: Plan, folder: Path, files: Sequence[str], *, explain: bool) -> None:
-    """What came out: five lines, what needs heed, the proof, where the files are."""
-    from stripplan.cli.result import FULL, result
+def show_plan(made: Plan, folder: Path, files: Sequence[str], *, explain: bool, unused: Sequence[Message] = ()) -> None:
+    """What came out: five lines, what needs heed, the proof, why plates that were there are `unused`, where the files
+    are."""
+    from stripplan.cli.result import FULL, on_one_line, result
+    from stripplan.wording.show import worded
 
     where = (f"{len(files)} in {folder}: read setup-sheet.pdf at the rig", *(() if explain else (FULL,)))
-    show(*result(made, explain=explain), Items("files", where))
+    not_used = Items("not used", tuple(worded(each).text for each in unused))
+    lines = [not_used if explain else on_one_line(not_used)] if unused else []
+    show(*result(made, explain=explain), *lines, Items("files", where))
 
 
 BAR = 60

@@ -75,8 +75,10 @@ class PlanOptions:
         return self.rack or self.book_file is not None
 
 
-def job_and_rig(given: PlanOptions) -> tuple[Job, Rig]:
-    """The job that is meant and its rig. Raises InputError or click.UsageError with every fault."""
+def job_and_rig(given: PlanOptions) -> tuple[Job, Rig, str]:
+    """The job that is meant, its rig, and the id of the plan of which it is the rest, "" of none. Raises InputError or
+    click.UsageError with every fault."""
+    rest_of = ""
     if given.plates:
         job, rig = _typed_job(given), _rig_named(given.rig)
     elif len(given.what) > 1 and not given.lists and all(map(_is_file_name, given.what)):
@@ -86,8 +88,8 @@ def job_and_rig(given: PlanOptions) -> tuple[Job, Rig]:
 
         read = read_job(_job_file(given), rack=given.from_rack)
         _tell(read.notes)
-        job, rig = read.job, _rig_named(given.rig) if given.rig else read.rig
-    return _with_start(_with_options(_bound(_with_fillers(job, given), given), given)), rig
+        job, rig, rest_of = read.job, _rig_named(given.rig) if given.rig else read.rig, read.rest_of
+    return _with_start(_with_options(_bound(_with_fillers(job, given), given), given)), rig, rest_of
 
 
 def _several_jobs(given: PlanOptions) -> tuple[Job, Rig]:

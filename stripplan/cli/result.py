@@ -37,10 +37,10 @@ def result(made: Plan, *, explain: bool = False) -> list[Block]:
     some = [*_missing(made, rows), *five_lines(made, rows), *_shapes(rows), *_fillers(rows)]
     jobs = _jobs(rows)
     rest = _in_full(made, rows) if explain else _in_short(made, rows)
-    return [Line(), *(some if explain else map(_on_one_line, some)), *jobs, Line(), *rest]
+    return [Line(), *(some if explain else map(on_one_line, some)), *jobs, Line(), *rest]
 
 
-def _on_one_line(block: Block) -> Block:
+def on_one_line(block: Block) -> Block:
     """As many of the texts as fit one line behind their name."""
     return replace(block, texts=(_listed(block.texts),)) if isinstance(block, Items) else block
 

@@ -18,6 +18,7 @@ from stripplan.planner.kept.instead import instead_of_cut
 from stripplan.planner.kept.order import what_was_kept
 from stripplan.planner.looks import Looks
 from stripplan.planner.order.why import reasons_for_cuts
+from stripplan.planner.rack.half_cut import left_on_rack, to_be_cut
 from stripplan.planner.rack.larger import one_larger
 from stripplan.planner.rack.learnt import LearntSeconds, TimedTick, seconds_learnt
 from stripplan.planner.rack.named import named_pieces
@@ -28,9 +29,9 @@ from stripplan.rig.notebook.drift import Drift, drift
 
 __all__ = [
     "Drift", "LearntSeconds", "Looks", "OnTheRack", "PlateInSight", "TimedTick", "choice_of_number", "choices",
-    "dearer_than_afresh", "drift", "instead_of_cut", "joined", "left_to_cut", "named_pieces", "one_larger", "plan",
-    "plan_again", "reasons_for_cuts",
-    "report", "rest_of_job", "seconds_learnt", "unsound", "what_changed", "what_was_kept", "why", "with_rack",
+    "dearer_than_afresh", "drift", "instead_of_cut", "joined", "left_on_rack", "left_to_cut", "named_pieces",
+    "one_larger", "plan", "plan_again", "reasons_for_cuts", "report", "rest_of_job", "seconds_learnt", "to_be_cut",
+    "unsound", "what_changed", "what_was_kept", "why", "with_rack",
 ]  # fmt: skip
 
 

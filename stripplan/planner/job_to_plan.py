@@ -29,6 +29,8 @@ from stripplan.planner.plan_warnings import units_of
 from stripplan.planner.search_control import Search
 from stripplan.planner.settled import Settled, settle
 from stripplan.planner.total.choices import choice_of_number, chosen, offered
+from stripplan.planner.total.not_used import not_used
+from stripplan.wording.message import Message
 from stripplan.wording.show import worded
 
 
@@ -44,6 +46,7 @@ def plan(
     sight: Callable[[tuple[PlateInSight, ...]], None] | None = None,
     looks: Looks | None = None,
     keep: Plan | None = None,
+    unused: Callable[[tuple[Message, ...]], None] | None = None,
 ) -> Plan:
     """Plan a job on a rig: one call, no file touched.
 
@@ -53,7 +56,8 @@ def plan(
     this job and rig, or its number, for which all are looked for again. `at_once` gives the first plan that there is,
     without a search, and `sight` is called with its plates before their cuts are in order; `looks` gets plans of what
     the search has found at times, while it goes on. `keep` is a plan of before, of which plates and order of cuts stay
-    as far as they can; of a job with shapes it is gone on with unless something is cheaper. Raises InputError where job
+    as far as they can; of a job with shapes it is gone on with unless something is cheaper. `unused` is called with why
+    plates that were there are not used, where the search has seen it. Raises InputError where job
     and rig contradict themselves or there is no such choice, CannotMakeError where a sound job has a part that cannot
     be made (unless job.options.partial), PlanFaultError where the plan does not pass the replay.
     """
@@ -67,7 +71,7 @@ def plan(
             made, used = with_shapes(job, rig, search, made_at, sight, keep)
             made = quoted_by_job(_with_quotation(with_bevels(made), used))
         else:
-            made = _of_rectangles(job, rig, search, made_at, _Wishes(choose, keep, sight, looks))
+            made = _of_rectangles(job, rig, search, made_at, _Wishes(choose, keep, sight, looks, unused))
         _check(made)
     return made
 
@@ -85,6 +89,7 @@ class _Wishes:
     keep: Plan | None
     sight: Callable[[tuple[PlateInSight, ...]], None] | None
     looks: Looks | None
+    unused: Callable[[tuple[Message, ...]], None] | None
 
 
 def _of_rectangles(job: Job, rig: Rig, search: Search, made_at: str | None, wishes: _Wishes) -> Plan:
@@ -99,6 +104,8 @@ def _of_rectangles(job: Job, rig: Rig, search: Search, made_at: str | None, wish
         told = None if sight is None else (lambda found: sight(in_sight(settled, found, settled.job, {})))
         layout = layout_of_jobs(settled, search, told, None if looks is None else _seen(settled, search, looks))
     made = _made(settled, order_of_work(settled, layout, search), search, made_at)
+    if wishes.unused is not None and wishes.choose is None and not job.jobs:
+        wishes.unused(not_used(settled, made, search))
     return _in_quickest_order(settled, made, layout, search, made_at)
 
 
@@ -155,7 +162,7 @@ def plan_again(
             return Again(made, False, (what_was_kept(left, made),))
         settled = settle(job, rig)
         kept = _kept(settled, left, search, made_at)
-        fresh = _of_rectangles(job, rig, search, made_at, _Wishes(None, None, None, None))
+        fresh = _of_rectangles(job, rig, search, made_at, _Wishes(None, None, None, None, None))
         if kept is None:
             found = Again(fresh, False, (what_was_kept(left, fresh),))
         else:

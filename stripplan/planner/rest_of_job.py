@@ -22,10 +22,8 @@ from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Plan, PlanPlate
 from stripplan.model.plan.progress import CutProgress
 from stripplan.model.plate import Plate
-from stripplan.wording.message import Facts, Message, mass
-
-SAME = 0.01
-"""Two coordinates closer than this are one [mm]."""
+from stripplan.model.rack.salvage import Salvage, edge_states, salvaged
+from stripplan.wording.message import Facts, Message, length, mass
 
 
 def rest_of_job(plan: Plan, job: Mapping[str, Any], progress: CutProgress, *, on_rack: bool = False) -> dict[str, Any]:
@@ -49,9 +47,13 @@ def rest_of_job(plan: Plan, job: Mapping[str, Any], progress: CutProgress, *, on
     stock = [plate for name, each in given.items() if (plate := _on_the_rack(each, name, begun))]
     plates = {plate.id: plate for plate in plan.plates}
     lying = [] if on_rack else _lying(plan, progress)
+    left = {each.piece.id: each for each in salvaged(plan, progress, cuts)}
     names = _plate_names(given, plan, lying, cuts)
     rest = [
-        {"name": names[each.id], **_as_plate(each, plates[each.plate], given.get(plates[each.plate].stock, {}))}
+        {
+            "name": names[each.id],
+            **_as_plate(each, plates[each.plate], given.get(plates[each.plate].stock, {}), left.get(each.id)),
+        }
         for each in lying
     ]
     came_from = defaultdict[str, list[str]](list)
@@ -99,7 +101,8 @@ def left_to_cut(plan: Plan, job: Mapping[str, Any], progress: CutProgress) -> Pl
     lying = _lying(plan, progress)
     names = _plate_names(given, plan, lying, cuts)
     plates = {plate.id: plate for plate in plan.plates}
-    moved = [_Moved(plan, piece, plates[piece.plate], names[piece.id]) for piece in lying]
+    left = {each.piece.id: each for each in salvaged(plan, progress, cuts)}
+    moved = [_Moved(plan, piece, plates[piece.plate], names[piece.id], left.get(piece.id)) for piece in lying]
     home = {name: each for each in moved for name in each.pieces}
     whole = [plate for plate in plan.plates if plate.id not in begun]
     done = {cut.number for cut in cuts}
@@ -121,12 +124,11 @@ def left_to_cut(plan: Plan, job: Mapping[str, Any], progress: CutProgress) -> Pl
 class _Moved:
     """A piece of a plate as a plate of its own: its corner is the origin, and so of all that comes out of it."""
 
-    def __init__(self, plan: Plan, root: Piece, plate: PlanPlate, name: str) -> None:
+    def __init__(self, plan: Plan, root: Piece, plate: PlanPlate, name: str, left: Salvage | None) -> None:
         self._x, self._y, x1, y1 = root.box
-        edges = _edges(root, plate)
         self.plate = replace(
-            plate, id=root.id, stock=name, length=x1 - self._x, width=y1 - self._y, mass=root.mass, measured=False,
-            edges=(edges[0], edges[1], edges[2], edges[3]),
+            plate, id=root.id, stock=name, length=x1 - self._x, width=y1 - self._y, mass=root.mass,
+            measured=left is not None, edges=edge_states(root, plate, left),
         )  # fmt: skip
         self.pieces = {root.id: self._piece(replace(root, parent=None, kind="plate"))}
         for piece in plan.pieces:
@@ -144,9 +146,11 @@ class _Moved:
 
 
 def _lying(plan: Plan, progress: CutProgress) -> list[Piece]:
-    """Pieces on the bench that are plates now."""
-    there = lying_there(plan, progress, cuts_made(plan, progress))
-    return [each for each in there if each.kind in ("blank", "offcut") and each.is_rectangle]
+    """Pieces on the bench that are plates now, with what is left of those that were spoilt."""
+    cuts = cuts_made(plan, progress)
+    there = lying_there(plan, progress, cuts)
+    whole = [each for each in there if each.kind in ("blank", "offcut") and each.is_rectangle]
+    return [*whole, *(each.piece for each in salvaged(plan, progress, cuts))]
 
 
 def _plate_names(
@@ -164,6 +168,7 @@ def what_changed(plan: Plan, progress: CutProgress) -> tuple[Message, ...]:
     found = leaves(plan, progress, cuts)
     lying = [piece for piece, sound in found if sound]
     lost = [piece for piece, sound in found if not sound]
+    left = salvaged(plan, progress, cuts)
     made = Counter(piece.part for piece in lying if piece.kind == "part")
     wanted = sum(line.wanted for line in plan.parts)
     said = [Message("rest_made", "", Facts(cuts=len(cuts), all_cuts=len(plan.cuts), parts=made.total(), wanted=wanted))]
@@ -172,9 +177,13 @@ def what_changed(plan: Plan, progress: CutProgress) -> tuple[Message, ...]:
         facts = Facts(
             pieces=tuple(each.id for each in lost),
             parts=tuple(f"{count} {name}" for name, count in sorted(again.items())),
-            mass=mass(sum(each.mass for each in lost)),
+            mass=mass(sum(each.mass for each in lost) - sum(each.piece.mass for each in left)),
         )
         said.append(Message("rest_spoilt", "", facts))
+    for each in left:
+        x0, y0, x1, y1 = each.piece.box
+        facts = Facts(piece=each.of.id, length=length(x1 - x0), width=length(y1 - y0))
+        said.append(Message("rest_salvaged", "", facts))
     slanted = [each for each in lying if each.kind in ("blank", "offcut") and not each.is_rectangle]
     if slanted:
         said.append(Message("rest_slanted", "", Facts(pieces=tuple(each.id for each in slanted))))
@@ -286,9 +295,9 @@ class _Names:
         return name
 
 
-def _as_plate(piece: Piece, plate: PlanPlate, given: Mapping[str, Any]) -> dict[str, Any]:
+def _as_plate(piece: Piece, plate: PlanPlate, given: Mapping[str, Any], left: Salvage | None = None) -> dict[str, Any]:
     """A piece as a plate of its own: it costs nothing any more, its edges are what they are, and what the stock says of
-    the plate that it comes from holds for it too.
+    the plate that it comes from holds for it too; but for what is not known of what is `left` of a spoilt one.
     """
     x0, y0, x1, y1 = piece.box
     made = {
@@ -297,18 +306,14 @@ def _as_plate(piece: Piece, plate: PlanPlate, given: Mapping[str, Any]) -> dict[
         "thickness": _mm(plate.thickness),
         "material": plate.material,
         "offcut": True,
-        "edges": _edges(piece, plate),
+        "edges": list(edge_states(piece, plate, left)),
     }
     same = {key: given[key] for key in ("rolling", "process", "out_of_square") if given.get(key) is not None}
     free = {key: 0.0 for key in ("cost", "price_per_kg") if given.get(key) is not None}
-    return {**made, **same, **free}
-
-
-def _edges(piece: Piece, plate: PlanPlate) -> list[str]:
-    """The states of its edges A to D: those of the plate where they lie on its own, else cut."""
-    x0, y0, x1, y1 = piece.box
-    own = (y0, plate.length - x1, plate.width - y1, x0)  # how far they lie inside the plate's
-    return [state if off < SAME else "cut" for state, off in zip(plate.edges, own, strict=True)]
+    if left is None:
+        return {**made, **same, **free}
+    same = {key: each for key, each in same.items() if key == "process" or (key == "rolling" and left.lies_known)}
+    return {**made, **same, **free, "measured": True, "note": left.note}
 
 
 def _options(options: Mapping[str, Any], parts: Container[str], plates: Container[str]) -> dict[str, Any]:

@@ -29,6 +29,8 @@ class Search:
     stretch `within` which the plan at hand is made; `total` is what the best plan so far costs in plate and hands, in
     `currency`. The cap is on all of the plan: for so many `pieces` some of it is kept for what must be done after the
     search. `at_once`: something to look at is wanted before any search; so it is where it is to stop after no step.
+    `dearer_with`: of plates that the layout taken does not use, by their index, what the cheapest of those that were
+    weighed against it and do costs more; `compared`: the plates of groups of which several layouts were weighed.
     """
 
     def __init__(
@@ -51,6 +53,8 @@ class Search:
         self._share = 0.0
         self.total: float | None = None
         self.currency = ""
+        self.dearer_with: dict[int, float] = {}
+        self.compared: set[int] = set()
         if self.at_once:
             self.over()
 

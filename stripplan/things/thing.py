@@ -36,26 +36,32 @@ class Size:
 
 @dataclass(frozen=True, kw_only=True)
 class Piece:
-    """Pieces alike of one thing: what they are called, their finished size, how many there are."""
+    """Pieces alike of one thing: what they are called, their finished size, how many there are.
+
+    `ends`: degrees between the lower edge and the left and the right end, measured inside the piece, None = square;
+    the length is then that between the long points.
+    """
 
     name: str
     width: Size
     length: Size
     thickness: float
     quantity: int
+    ends: tuple[int, int] | None = None
 
 
 @dataclass(frozen=True)
 class Solid:
     """Where one piece stands: its outline in x and z, counter-clockwise, from y = `near` to `far` [mm].
 
-    `piece` is its place in the thing's list.
+    `piece` is its place in the thing's list. One that is `level` has its outline in x and y, from z = `near` to `far`.
     """
 
     piece: int
     outline: tuple[Point, ...]
     near: float
     far: float
+    level: bool = False
 
 
 @dataclass(frozen=True)
@@ -80,6 +86,7 @@ class Thing:
         """The `[[part]]` tables of a job for `times` such things; `shown` gives each length as it is written."""
         return [
             {"name": each.name, "width": shown[each.width.mm], "length": shown[each.length.mm]}
+            | ({"ends": list(each.ends)} if each.ends else {})
             | {"quantity": each.quantity * times, "thickness": shown[each.thickness]}
             | ({"allowance": allowance} if allowance else {})
             for each in self.pieces

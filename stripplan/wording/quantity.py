@@ -72,6 +72,15 @@ def parse_length(text: str | float, units: str = "mm", *, comma: bool = False, s
     return float(value)
 
 
+def parse_sides(text: str, units: str = "mm") -> tuple[float, ...]:
+    """Lengths with an x between them [mm]. Raises UnitError.
+
+    >>> parse_sides("980 x 640"), parse_sides('20"x1 1/2"', "in")
+    ((980.0, 640.0), (508.0, 38.1))
+    """
+    return tuple(parse_length(each.strip(), units) for each in re.split("[xX×]", text))
+
+
 def parse_speed(text: str | float, units: str = "mm") -> float:
     """A speed in mm/min. A bare number is in mm/min, or in/min where `units` is "in". Raises UnitError.
 

@@ -14,6 +14,7 @@ from tests.cli.running import called
 
 THINGS = {
     "frame": "frame 800x600 --bar 50 --through round",
+    "mitred": "frame 800x600 --bar 50 --through mitred --out mitred.toml",
     "box": "box 800x400x300 --lid welded --base between",
     "base": "base 600x400x80 --ribs 3 --cross-ribs 2 --rib-thickness 8 --edge 20 --along width",
     "bracket": "bracket 250x200 --bar 40 --strut 150 --through arm",
@@ -33,7 +34,8 @@ def test_a_thing_becomes_an_ordinary_job_and_a_picture(kind: str, tmp_path: Path
     for letter, part in zip("ABCD", job.parts, strict=False):
         assert letter in texts
         assert part.quantity % 2 == 0
-        row = f"{part.name}: {part.quantity // 2} of {part.width:g} x {getattr(part, 'length', 0):g} x"
+        size = f"{part.width:g} x {getattr(part, 'length', 0):g}" if kind != "mitred" else "50 x"
+        row = f"{part.name}: {part.quantity // 2} of {size}"
         assert any(row in text for text in texts), (row, texts)
         assert part.name in done.stdout
 

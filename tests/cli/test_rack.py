@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 import tomllib
 from pathlib import Path
@@ -244,7 +245,9 @@ def test_a_day_that_goes_wrong(shop: Shop) -> None:
     said = shop("tick", tag, "1-2", "--minutes", "9", "--measured", "140.3").stdout
     assert "2 of " in said
     assert "9 min taken" in said
-    day = json.loads(shop("tick", tag, "3", "--spoilt", "both", "--json").stdout)
+    assert "of which piece?" in shop("tick", tag, "3", "--spoilt", "both", "--usable", "60x50", status=2).stderr
+    day = json.loads(shop("tick", tag, "3", "--spoilt", "both", "--usable", "left=60x50", "--json").stdout)
+    assert [each["piece"][-5:] for each in day["bench"] if each["box"][2] - each["box"][0] == 60] == ["-left"]
     assert [each["number"] for each in day["ticked"]] == [1, 2, 3]
     assert day["measured"][0]["size"] == 140.3
     assert "from 5 on" in shop("rack", "drift", tag).stdout
@@ -263,11 +266,25 @@ def test_a_day_that_goes_wrong(shop: Shop) -> None:
     assert "begun" in shop("plan", "gate.toml", "--rack", status=2).stderr
     assert "--so-far" in shop("done", tag, status=2).stderr
     shop("tick", tag, "99", status=2)
+    (shop.folder / "again.toml").write_text(shop("rest", "gate.toml", tag, "--on-rack").stdout)
+    assert "has not ended" in shop("plan", "again.toml", "--rack", status=2).stderr
     shop("done", tag, "--so-far")
     rest = shop("rest", "gate.toml", tag, "--ticked", "--on-rack")
     assert "made are" in rest.stderr
     assert "spoilt" in rest.stderr
+    assert "60 mm × 50 mm" in rest.stderr
+    assert [each["note"][:12] for each in shop.rack() if each["length"] == 60] == ["what is left"]
     (shop.folder / "again.toml").write_text(rest.stdout)
     lying = {each["piece"] for each in shop.rack()}
-    shop("plan", "again.toml", "--rack", "--quiet")
+    again = shop("plan", "again.toml", "--rack")
+    assert "stay as they were" in again.stderr  # what was half cut is gone on with, the way it lay
+    assert {each["piece"] for each in shop.rack("--reserved")} <= lying
+    shop("undo", re.findall("stripplan done ([0-9a-f]{8})", again.stdout)[-1])
+    at_once = shop("rest", "gate.toml", tag, "--on-rack", "--out", "at-once")
+    notes = [each for each in again.stderr.splitlines() if "stay" in each or "spare" in each]
+    assert [each for each in at_once.stderr.splitlines() if "stay" in each or "spare" in each] == notes
+    assert (shop.folder / "at-once" / "plan.json").read_bytes()  # and the same plan
+    made = json.loads((shop.folder / "at-once" / "plan.json").read_text())["cuts"]
+    before = json.loads((shop.folder / "output" / "gate-again" / "plan.json").read_text())["cuts"]
+    assert made == before
     assert {each["piece"] for each in shop.rack("--reserved")} <= lying

@@ -44,10 +44,16 @@ def test_what_is_left_is_printed_as_a_job_that_can_be_planned(folder: Path) -> N
     (folder / "again.toml").write_text(out, encoding="utf-8")
     job, _ = load_job(folder / "again.toml")
     assert any(each.name.endswith("of the plan before") for each in job.plates)
+    some = ("--spoilt", "1:left:200x90", "--spoilt", "1:right")  # both are lost, and of one something is left
+    again = tomllib.loads(called("rest", "job.toml", "plan.json", *some, folder=folder).stdout)
+    assert ["200 mm", "90 mm"] in [[each["length"], each["width"]] for each in again["plate"] if each.get("measured")]
+    assert len(again["plate"]) == 2
 
 
-@pytest.mark.parametrize("given",
- [("--done", "0"), ("--done", "7-3"), ("--done", "one"), ("--spoilt", "1:top"), ("--spoilt", "999")])  # fmt: skip
+@pytest.mark.parametrize("given", [
+    ("--done", "0"), ("--done", "7-3"), ("--done", "one"), ("--spoilt", "1:top"), ("--spoilt", "999"),
+    ("--spoilt", "1:both:20x20"),
+])  # fmt: skip
 def test_a_cut_that_the_plan_has_not_is_refused_with_those_it_has(folder: Path, given: tuple[str, str]) -> None:
     """The option, what was given, and what may be."""
     made = called("rest", "job.toml", "plan.json", *given, folder=folder)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import tomllib
 from collections import Counter
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -18,7 +18,8 @@ from stripplan.files.job.read import JobFile, job_from, load_job
 from stripplan.files.toml.document import TomlFile
 from stripplan.model.plan.plan import Plan
 from stripplan.model.plan.progress import CutProgress, Side
-from stripplan.planner import rest_of_job
+from stripplan.planner import left_to_cut, plan_again, rest_of_job, unsound, what_changed
+from stripplan.wording.show import worded
 from tests.checking import examples
 
 TABLE: dict[str, Any] = {
@@ -234,6 +235,30 @@ def test_a_cut_that_nobody_ticked_was_made_all_the_same(case: Case) -> None:
     assert rest_of_job(case.plan, case.table, cut_so_far(last.number)) == rest_of_job(
         case.plan, case.table, cut_so_far(*line)
     )
+
+
+def test_what_is_left_of_a_spoilt_piece_is_a_plate(case: Case) -> None:
+    """Of the size that was measured, with what of it nobody knows as the worst; its area is no more than the piece's,
+    the notes name it, what was to be cut from it is not, and the plan for the rest is sound by the replay."""
+    first = case.plan.cuts[0]
+    lost = next(each for each in case.plan.pieces if each.id == first.makes[1])
+    x0, y0, x1, y1 = lost.box
+    size = (x1 - x0 - 30, y1 - y0)
+    progress = replace(cut_so_far(1, spoilt={1: "left"}), usable={(1, "left"): size})
+    rest = rest_of_job(case.plan, case.table, progress)
+    (plate,) = [each for each in rest["plate"] if each["name"] == f"{lost.id}-left of the plan before"]
+    assert (plate["length"], plate["width"]) == (f"{size[0]:g} mm", f"{size[1]:g} mm")
+    assert (plate["measured"], "trim it" in plate["note"]) == (True, True)
+    left = left_to_cut(case.plan, case.table, progress)
+    assert not [cut for cut in left.cuts if cut.plate == f"{lost.id}-left"]
+    said = [worded(each).text for each in what_changed(case.plan, progress)]
+    assert [each for each in said if each.startswith(f"still good of {lost.id}")]
+    without = [worded(each).text for each in what_changed(case.plan, cut_so_far(1, spoilt={1: "left"}))]
+    assert next(each for each in said if "spoilt" in each) != next(each for each in without if "spoilt" in each)
+    again = plan_again(read(rest).job, read(rest).rig, left).plan
+    assert not unsound(again)
+    assert all(line.made == line.wanted for line in again.parts if not line.filler)
+    assert [(each.length, each.width) for each in again.plates if each.stock == plate["name"]] == [size]
 
 
 def test_where_nothing_was_spoilt_nothing_is_lost(case: Case) -> None:

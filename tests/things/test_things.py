@@ -3,14 +3,18 @@
 from __future__ import annotations
 
 from itertools import combinations
+from pathlib import Path
 from typing import Any
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from shapely import Polygon, box
+from shapely import Polygon, box, unary_union
 
 from stripplan.errors import FiguresError, InputError
+from stripplan.files.job.read import job_from
+from stripplan.files.toml.document import TomlFile
+from stripplan.model.part import Shape
 from stripplan.things import Base, Box, Bracket, Frame, Maker, Solid, typed_thing
 from stripplan.wording.show import Units, worded
 from tests.checking import examples, in_turn
@@ -25,6 +29,9 @@ BY_HAND: list[tuple[Maker, list[tuple[str, float, float, int]]]] = [
     # on edge the thickness counts: 500 - 10 - 4
     (Frame(length=1000, width=500, bar=40, thickness=5, gap=2, on_edge=True),
      [("side bar", 40, 1000, 2), ("end bar", 40, 486, 2)]),
+    # mitred: each face half the gap off the diagonal, so 2 x 2 / 2 x 1.414214 = 2.83 less; 997.17 and 497.17
+    (Frame(length=1000, width=500, bar=40, thickness=5, gap=2, through="mitred"),
+     [("side bar", 40, 997.1, 2), ("end bar", 40, 497.1, 2)]),
     # a box of 600 x 300 x 200, t 4, g 1.5: walls 200 - 4 - 1.5 = 194.5, ends 300 - 8 - 3 = 289
     (Box(length=600, width=300, height=200, thickness=4, gap=1.5),
      [("base", 300, 600, 1), ("side", 194.5, 600, 2), ("end", 194.5, 289, 2)]),
@@ -106,6 +113,29 @@ def test_pieces_stand_in_the_outer_size_and_none_in_another(maker: Maker) -> Non
         assert nearest <= gap + step
 
 
+@pytest.mark.parametrize("gap", [0.0, 2.0])
+def test_a_mitred_frame_fits_together(gap: float) -> None:
+    """Its bars are the outlines that the job file asks for, they leave the gap between their faces at each corner and
+    nowhere touch, and lie in the outer size up to what was rounded."""
+    thing = Frame(length=800, width=600, bar=50, thickness=6, gap=gap, through="mitred").thing()
+    table = {"plate": [{"length": 2000, "width": 1000, "thickness": 6, "material": "mild steel"}],
+             "part": thing.table(shown={mm: mm for mm in thing.lengths})}  # fmt: skip
+    asked = [Polygon(part.outline) for part in job_from(TomlFile("x", "", table, Path()), name="x").job.parts
+             if isinstance(part, Shape)]  # fmt: skip
+    bars = [Polygon(each.outline) for each in thing.solids]
+    for solid, bar in zip(thing.solids, bars, strict=True):
+        assert solid.level
+        assert (solid.near, solid.far) == (0.0, 6.0)
+        assert bar.area == pytest.approx(asked[solid.piece].area)
+        assert bar.length == pytest.approx(asked[solid.piece].length)
+        assert bar.exterior.is_ccw
+    for one, other in combinations(bars, 2):
+        parallel = abs(one.centroid.x - other.centroid.x) < 1 or abs(one.centroid.y - other.centroid.y) < 1
+        assert one.intersection(other).area == 0
+        assert parallel or gap <= one.distance(other) < gap + 0.1  # rounded down to a tenth, so no less
+    assert unary_union(bars).envelope.bounds == pytest.approx((0, 0, 800, 600), abs=1e-9)
+
+
 def overlap(one: Solid, other: Solid) -> float:
     """Volume that two solids share [mm3]."""
     along = min(one.far, other.far) - max(one.near, other.near)
@@ -123,6 +153,10 @@ def distance(one: Solid, other: Solid) -> float:
     "maker, code, figures",
     [
         (lambda: Frame(length=800, width=90, bar=50, thickness=6).thing(), "thing.nothing_left", ("90 mm", "100 mm")),
+        (lambda: Frame(length=800, width=90, bar=50, thickness=6, through="mitred").thing(), "thing.nothing_left",
+         ("90 mm", "100 mm")),
+        (lambda: Frame(length=800, width=600, bar=50, thickness=6, through="mitred", on_edge=True).thing(),
+         "thing.mitred_on_edge", ("sides",)),
         (lambda: Box(length=800, width=10, height=90, thickness=6).thing(), "thing.nothing_left", ("10 mm", "12 mm")),
         (lambda: Box(length=90, width=90, height=6, thickness=6).thing(), "thing.nothing_left", ("6 mm",)),
         (lambda: Frame(length=800, width=90, bar=0, thickness=6), "thing.no_size", ("0 mm",)),

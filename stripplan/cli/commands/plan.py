@@ -27,6 +27,7 @@ if TYPE_CHECKING:
     from stripplan.model.plan.plan import Plan
     from stripplan.model.rig import Rig
     from stripplan.sheets.file_writer import Made, Written
+    from stripplan.wording.message import Message
 
 
 @click.command()
@@ -178,13 +179,13 @@ def plan(**options: Any) -> None:
     if given.keep is not None and (given.choices or given.choose):
         raise click.UsageError("--keep leaves nothing to choose: no --choices or --choose with it")
     with noted() as inputs:
-        job, rig = job_and_rig(given)
+        job, rig, rest_of = job_and_rig(given)
     before = None if given.keep is None else checked_plan(given.keep)  # it may be replaced by the new one
     rack, asked = None, job
     if given.from_rack:
         from stripplan.cli.rack.drawing import RackOfJob
 
-        rack = RackOfJob(given.book_file, job, rig)
+        rack = RackOfJob(given.book_file, job, rig, rest_of if given.keep is None else "")
         job = rack.job
     folder = given.out or (None if given.as_json else Path("output") / folder_name(job.name))
     talk = not given.quiet and not given.as_json
@@ -204,7 +205,11 @@ def plan(**options: Any) -> None:
         put(_choices_text(job, _choices(job, rig, watch)).encode())
         return
     choose = _asked(job, _choices(job, rig, watch), given, talk=talk) if given.choices or given.choose else None
-    made = _planned(job, rig, watch, choose, before)
+    unused: list[Message] = []
+    if rack is not None and rack.left is not None and choose is None:
+        made = _again(job, rig, watch, rack.left)
+    else:
+        made = _planned(job, rig, watch, choose, before, unused.extend if talk else None)
     if before is not None:
         _tell_kept(before, made, lambda: _planned(job, rig, watch, None, None))
     if rack is not None:
@@ -216,7 +221,7 @@ def plan(**options: Any) -> None:
 
         put(plan_text(made).encode())
     if talk and folder is not None:
-        show_plan(made, folder, [path.name for path in files], explain=given.explain)
+        show_plan(made, folder, [path.name for path in files], explain=given.explain, unused=unused)
         if rack is not None:
             rack.show(made)
 
@@ -234,12 +239,34 @@ def _tell_kept(before: Plan, made: Plan, afresh: Callable[[], Plan]) -> None:
         say(f"note: {worded(dearer).text} (leave out --keep for that)", err=True)
 
 
-def _planned(job: Job, rig: Rig, watch: SearchWatch, choose: Choice | None, keep: Plan | None) -> Plan:
+def _planned(
+    job: Job,
+    rig: Rig,
+    watch: SearchWatch,
+    choose: Choice | None,
+    keep: Plan | None,
+    unused: Callable[[tuple[Message, ...]], None] | None = None,
+) -> Plan:
     """The plan; on a terminal a line tells how the search gets on, and Ctrl-C ends it with the best so far."""
     from stripplan.planner import plan as front_door
 
     with watch:
-        return front_door(job, rig, made_at=made_at(), progress=watch.tell, stop=watch.stop, choose=choose, keep=keep)
+        return front_door(
+            job, rig, made_at=made_at(), progress=watch.tell, stop=watch.stop, choose=choose, keep=keep, unused=unused
+        )
+
+
+def _again(job: Job, rig: Rig, watch: SearchWatch, left: Plan) -> Plan:
+    """The rest of a plan, of which as little changes as the saving justifies; what changes, and why, is told beside the
+    output."""
+    from stripplan.planner import plan_again
+    from stripplan.wording.show import Units, worded
+
+    with watch:
+        again = plan_again(job, rig, left, made_at=made_at(), progress=watch.tell, stop=watch.stop)
+    for each in again.said:
+        say(f"note: {worded(each, Units(job.units, job.inch_fraction)).text}", err=True)
+    return again.plan
 
 
 def _choices(job: Job, rig: Rig, watch: SearchWatch) -> tuple[Choice, ...]:

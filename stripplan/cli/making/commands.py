@@ -55,10 +55,11 @@ def make() -> None:
 @click.option("--bar", required=True, metavar="LENGTH", help="Width of the flat bar.")
 @click.option(
     "--through",
-    type=click.Choice(["sides", "ends", "round"]),
+    type=click.Choice(["sides", "ends", "round", "mitred"]),
     default="sides",
     show_default=True,
-    help="Bars that run through at the corners: those along the length, those across, or each at one of its ends.",
+    help="Bars that run through at the corners: those along the length, those across, each at one of its ends, or "
+    "none: all are mitred at 45 degrees.",
 )
 @click.option("--on-edge", is_flag=True, help="The bars stand on edge; left out: they lie flat.")
 @_shared

@@ -10,6 +10,7 @@ from stripplan.cli.rack.opening import now, opened
 from stripplan.cli.streams import say
 
 if TYPE_CHECKING:
+    from stripplan.book.database import Database
     from stripplan.model.job import Job
     from stripplan.model.plan.plan import Plan
     from stripplan.model.rack.buying import ToBuy
@@ -20,21 +21,26 @@ if TYPE_CHECKING:
 class RackOfJob:
     """The rack as one job sees it: what it may take, and what its plan took."""
 
-    def __init__(self, book_file: Path | None, job: Job, rig: Rig) -> None:
-        """Look the pieces up that are free or reserved for the job, and tell what was left out. Raises InputError."""
+    def __init__(self, book_file: Path | None, job: Job, rig: Rig, rest_of: str = "") -> None:
+        """Look the pieces up that are free or reserved for the job, and tell what was left out; of the rest of the plan
+        `rest_of` also what was still to be cut of them (`left`, None where that is nothing). Raises InputError."""
         from stripplan.book.keep import keep_rules
         from stripplan.book.plans import pieces_for
         from stripplan.model.plan.jobs import names_of
         from stripplan.model.rack.keep import with_keep_rules
-        from stripplan.planner import with_rack
+        from stripplan.planner import left_on_rack, to_be_cut, with_rack
         from stripplan.wording.show import Units, worded
 
         with opened(book_file, create=True) as book:
             self._file = book.path
             free = pieces_for(book, names_of(job.jobs, job.name))
             rules = keep_rules(book)
+            begun = _begun(book, rest_of, free) if rest_of else None
         self._pieces: dict[int, RackPiece] = {each.number: each for each in free}
-        self._found = with_rack(with_keep_rules(job, rules), rig, free)
+        stay = to_be_cut(*begun) if begun else frozenset[int]()
+        self._found = with_rack(with_keep_rules(job, rules), rig, free, stay)
+        left = left_on_rack(*begun, self._found) if begun else None
+        self.left = left if left is not None and left.cuts else None
         self.job = self._found.job
         self.taken: dict[str, int] = {}
         units = Units(job.units, job.inch_fraction)
@@ -85,6 +91,31 @@ class RackOfJob:
             Items("to buy", tuple(line_to_buy(each, made.job.units) for each in bought) or ("nothing",)),
             Items("next", (f"when it is cut: stripplan done {plan_id(made)}",)),
         )
+
+
+def _begun(book: Database, tag: str, free: Iterable[RackPiece]) -> tuple[Plan, dict[str, int]] | None:
+    """What is left of a plan that ended before its last cut, and which piece of the rack each plate of that is; None
+    where the book does not know the plan, which is told. Raises InputError where it has not ended."""
+    from stripplan.book.database import refused
+    from stripplan.book.day import day_of
+    from stripplan.book.plans import kept_plan, plan_text_of
+    from stripplan.files.plan.read import plan_from
+    from stripplan.planner import left_to_cut
+
+    text = plan_text_of(book, tag)
+    if text is None:
+        say(f"note: the book does not know plan {tag}, of which this is the rest: all is planned afresh", err=True)
+        return None
+    kept = kept_plan(book, tag)
+    if not kept.done:
+        raise refused(book.path, "not_ended", plan=tag, job=kept.job)
+    left = left_to_cut(plan_from(text, name=f"plan {tag}"), {}, day_of(book, tag).progress)
+    there = {each.number for each in free}
+    of_code = {each.code: each.number for each in free}
+    whole = {plate: number for plate, number in kept.plates.items() if number in there}
+    cut = {each.id: of_code.get(f"stripplan:{tag}:{each.id}") for each in left.plates}
+    gone = {plate: 0 for plate in kept.plates if plate not in whole}  # no piece has that number
+    return left, {**gone, **whole, **{plate: number for plate, number in cut.items() if number is not None}}
 
 
 def line_to_buy(each: ToBuy, units: str) -> str:

@@ -80,10 +80,10 @@ def pieces_named(connection: sqlite3.Connection, words: Iterable[str]) -> list[i
 
 def sizes(text: str, units: str, counts: Sequence[int]) -> list[float]:
     """Lengths of a word like 2000x1000x6, in mm. Raises InputError."""
-    from stripplan.wording.quantity import UnitError, parse_length
+    from stripplan.wording.quantity import UnitError, parse_sides
 
     try:
-        found = [parse_length(each.strip(), units) for each in re.split("[xX×]", text)]
+        found = list(parse_sides(text, units))
     except UnitError as error:
         raise refused("piece", said=f"{error.said}: {error.hint}" if error.hint else error.said) from None
     if len(found) not in counts or not all(found):

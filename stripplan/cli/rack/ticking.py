@@ -11,12 +11,13 @@ from typing import TYPE_CHECKING, Any
 import click
 
 from stripplan.cli.rack.cut_numbers import cut_numbers
-from stripplan.cli.rack.opening import book_option, json_option, now, opened, plan_named, refused
+from stripplan.cli.rack.opening import book_option, json_option, now, opened, plan_named, refused, sizes
 from stripplan.cli.streams import say
 
 if TYPE_CHECKING:
     from stripplan.book.day import Day
     from stripplan.model.plan.plan import Plan
+    from stripplan.model.plan.progress import Side
 
 
 @click.command(short_help="Tick cuts that are made, and say what lies on the bench.")
@@ -34,6 +35,12 @@ if TYPE_CHECKING:
     type=click.Choice(["left", "right", "both"]),
     help="Which piece the last of them spoilt, as along the travel.",
 )
+@click.option(
+    "--usable",
+    multiple=True,
+    metavar="SIZE",
+    help="What is still good of the piece that was spoilt, once it is trimmed: 980x640; left=980x640 where both were.",
+)
 @click.option("--note", default="", help="What is to be remembered.")
 @click.option("--undo", "take_back", is_flag=True, help="Take ticks back: of these cuts, or all.")
 @book_option
@@ -44,6 +51,7 @@ def tick(
     measured: tuple[str, ...],
     minutes: float | None,
     spoilt: str | None,
+    usable: tuple[str, ...],
     note: str,
     take_back: bool,
     book_file: Path | None,
@@ -60,17 +68,18 @@ def tick(
     with opened(book_file, create=bool(cuts), writes=bool(cuts) or take_back) as book:
         made, tag, text = plan_named(book, plan)
         numbers = sorted({number for each in cuts for number in cut_numbers(each, len(made.cuts), "CUTS")})
-        sizes = _sizes(measured, numbers, made)
+        read = _sizes(measured, numbers, made)
         if take_back:
             count = untick(book, tag, numbers or None, now())
             say(f"taken back: {count} cuts" if count != 1 else "taken back: 1 cut")
         elif numbers:
             implied = write_down(
-                book, made, tag, text, numbers, now(), minutes=minutes, spoilt=spoilt, measured=sizes, note=note
-            )
+                book, made, tag, text, numbers, now(), minutes=minutes, spoilt=spoilt,
+                usable=usable_sizes(usable, spoilt, made), measured=read, note=note,
+            )  # fmt: skip
             if implied and not as_json:
                 say(f"made too, as they made the pieces: cuts {', '.join(map(str, implied))}")
-        elif measured or spoilt or minutes is not None or note:
+        elif measured or spoilt or usable or minutes is not None or note:
             raise refused("no_cuts_measured")
         day = day_of(book, tag)
     if as_json:
@@ -101,12 +110,31 @@ def _sizes(words: Iterable[str], numbers: Sequence[int], plan: Plan) -> dict[int
     return found
 
 
+def usable_sizes(words: Iterable[str], spoilt: str | None, plan: Plan) -> dict[Side, tuple[float, float]]:
+    """What is still good of spoilt pieces, by side [mm]; a bare size is of the one that was spoilt. Raises
+    InputError."""
+    found: dict[Side, tuple[float, float]] = {}
+    for word in words:
+        side, equals, size = word.strip().rpartition("=")
+        side = side if equals else spoilt or ""
+        long, wide = sizes(size, plan.job.units, (2,))
+        if side == "left":
+            found["left"] = long, wide
+        elif side == "right":
+            found["right"] = long, wide
+        else:
+            raise refused("usable", given=word)
+    return found
+
+
 def _record(plan: Plan, tag: str, day: Day) -> dict[str, Any]:
     """How far a plan is, as data; lengths in mm."""
     from stripplan.model.plan.lying import cuts_made, lying_there
+    from stripplan.model.rack.salvage import salvaged
 
     done = cuts_made(plan, day.progress)
-    there = lying_there(plan, day.progress, done)
+    left = salvaged(plan, day.progress, done)
+    there = [*lying_there(plan, day.progress, done), *(each.piece for each in left)]
     return {
         "plan": tag,
         "job": plan.job.name,

@@ -35,11 +35,13 @@ EFFORT_KEYS = ("seed", "steps", "seconds", "good_enough", "stop_after")
 
 @dataclass(frozen=True)
 class JobFile:
-    """What a job file says, and what its reader should know about how it was read (`notes`)."""
+    """What a job file says, and what its reader should know about how it was read (`notes`). `rest_of`: the id of the
+    plan of which it is the rest, "" of none."""
 
     job: Job
     rig: Rig
     notes: tuple[Fault, ...] = ()
+    rest_of: str = ""
 
 
 def load_job(path: Path | str) -> tuple[Job, Rig]:
@@ -85,7 +87,7 @@ def job_from(file: TomlFile, *, name: str, rack: bool = False) -> JobFile:
         left_out=(*(LeftOut(**each.model_dump()) for each in table.not_planned), *listed.left_out),
     )
     check_job(job, file.name, rack=rack)
-    return JobFile(job, rig.rig, (*rig.notes, *listed.notes))
+    return JobFile(job, rig.rig, (*rig.notes, *listed.notes), table.rest_of or "")
 
 
 def _jobs(table: JobTable, parts: Sequence[Part], file: TomlFile, faults: list[Fault]) -> tuple[OneJob, ...]:

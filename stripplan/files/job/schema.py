@@ -277,6 +277,9 @@ class JobTable(Table):
     units: Units = Field("mm", description="of bare numbers, and of what is shown")
     inch_fraction: Literal[16, 32, 64] = Field(32, description="inches are shown to the nearest 1/16, 1/32 or 1/64")
     currency: Annotated[str, Field(max_length=20)] = Field("", description="shown beside costs")
+    rest_of: Annotated[str, Field(pattern="^[0-9a-f]{8}$")] | None = Field(
+        None, description="id of the plan of which it is the rest, whose pieces lie on the rack: it is gone on with"
+    )
     due: Day | None = Field(
         None, description="the day by which it is wanted, as 2026-12-04: of jobs planned together it goes by days"
     )

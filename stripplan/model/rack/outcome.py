@@ -19,9 +19,8 @@ from stripplan.model.plate import EdgeState, PlateRolling
 from stripplan.model.polygon import moved
 from stripplan.model.rack.keep import KeepRule, is_kept
 from stripplan.model.rack.piece import CUT, Edges, RackPiece, rectangle_in
+from stripplan.model.rack.salvage import Salvage, edge_states, salvaged
 
-SAME = 0.01
-"""Two coordinates closer than this are one [mm]."""
 LeftKind = Literal["part", "offcut", "scrap"]
 
 
@@ -71,6 +70,10 @@ def outcome(plan: Plan, tag: str, rules: Iterable[KeepRule], progress: CutProgre
     ]
     found = [_left(plan, plates[each.plate], each, sound, tag, rules) for each, sound in
              (*whole, *leaves(plan, progress, cuts))]  # fmt: skip
+    for good in salvaged(plan, progress, cuts):
+        found = [replace(each, area=each.area - good.piece.area) if each.piece == good.of.id else each
+                 for each in found]  # fmt: skip
+        found.append(_salvage(plan, plates[good.piece.plate], good, tag))
     return Outcome(
         begun=tuple(plates),
         plate_area=sum(plate.length * plate.width for plate in plates.values()),
@@ -97,6 +100,23 @@ def _left(plan: Plan, plate: PlanPlate, piece: Piece, sound: bool, tag: str, rul
     )  # fmt: skip
 
 
+def _salvage(plan: Plan, plate: PlanPlate, good: Salvage, tag: str) -> Left:
+    """What is still good of a spoilt piece: worth keeping, as somebody says so."""
+    x0, y0, x1, y1 = good.piece.box
+    offcut = _on_the_rack(plan, plate, good.piece, tag)
+    offcut = replace(
+        offcut,
+        edges=_edges(edge_states(good.piece, plate, good)),
+        rolling=offcut.rolling if good.lies_known else "none",
+        measured=True,
+        note=good.note,
+    )
+    return Left(
+        piece=good.piece.id, plate=plate.id, kind="offcut", part=None, length=x1 - x0, width=y1 - y0,
+        area=good.piece.area, offcut=offcut,
+    )  # fmt: skip
+
+
 def _sides(piece: Piece) -> tuple[float, float]:
     """Sizes along x and y; of a piece with slanted edges those of the largest rectangle in it, down to a tenth."""
     if not piece.is_rectangle:
@@ -110,10 +130,8 @@ def _on_the_rack(plan: Plan, plate: PlanPlate, piece: Piece, tag: str) -> RackPi
 
     Of one with slanted edges that is the largest rectangle in it, to be cut out first.
     """
-    x0, y0, x1, y1 = piece.box
+    x0, y0, _, _ = piece.box
     length, width = _sides(piece)
-    inside = (y0, plate.length - x1, plate.width - y1, x0)
-    states = [state if off < SAME else "cut" for state, off in zip(plate.edges, inside, strict=True)]
     given = next((each for each in plan.job.plates if each.name == plate.stock), None)
     rolling: PlateRolling = given.rolling if given is not None else "none"
     return RackPiece(
@@ -122,7 +140,7 @@ def _on_the_rack(plan: Plan, plate: PlanPlate, piece: Piece, tag: str) -> RackPi
         width=round(width, 6),
         thickness=plate.thickness,
         material=plate.material,
-        edges=_edges(states) if piece.is_rectangle else CUT,
+        edges=_edges(edge_states(piece, plate)) if piece.is_rectangle else CUT,
         rolling=rolling,
         outline=() if piece.is_rectangle else moved(piece.outline, -x0, -y0),
         code=f"stripplan:{tag}:{piece.id}",

@@ -77,6 +77,11 @@ class RackPiece:
         return piece_name(self.number)
 
     @property
+    def before_it_is_cut(self) -> str:
+        """What has to be done with it before it is cut, for the sheet; empty where nothing has."""
+        return SLANTED if self.outline else self.note if self.note.endswith(TRIM_FIRST) else ""
+
+    @property
     def area(self) -> float:
         """Area of its metal [mm2]."""
         return area(self.outline) if self.outline else self.length * self.width
@@ -89,6 +94,8 @@ class RackPiece:
 
 SLANTED = "has slanted edges: square it up to this size first"
 """What is told of a piece that is known by the largest rectangle in it."""
+TRIM_FIRST = "trim it to this size first"
+"""What a note ends in that is to be known wherever the piece is cut."""
 
 
 def rectangle_in(outline: Outline) -> tuple[float, float]:

@@ -8,7 +8,7 @@ turn. What is left out is told.
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from stripplan.errors import Fault, InputError
@@ -16,7 +16,7 @@ from stripplan.model.job import Job
 from stripplan.model.material import family_of, serves, word
 from stripplan.model.part import Part, Strip
 from stripplan.model.plate import Plate, PlateRolling
-from stripplan.model.rack.piece import SLANTED, RackPiece, fits, kind_name
+from stripplan.model.rack.piece import RackPiece, fits, kind_name
 from stripplan.model.rig import Rig
 from stripplan.planner.settling.materials import with_materials
 from stripplan.rig.machine.limits import SAME_THICKNESS
@@ -77,9 +77,10 @@ class _Group:
         return word(piece.material) == word(self.material) or serves(piece.material, self.material)
 
 
-def with_rack(job: Job, rig: Rig, pieces: Sequence[RackPiece]) -> OnTheRack:
+def with_rack(job: Job, rig: Rig, pieces: Sequence[RackPiece], stay: Collection[int] = ()) -> OnTheRack:
     """The job with those of these pieces that it can use as plates before its own, which are then bought where they are
-    needed. Raises InputError where material, thickness or length of a part are not clear without plates.
+    needed. Those of the numbers `stay` are taken in any case, and lie as they do. Raises InputError where material,
+    thickness or length of a part are not clear without plates.
     """
     settled = with_materials(job, rig)[0] if job.plates else _without_plates(job)
     groups = _groups(settled)
@@ -93,8 +94,8 @@ def with_rack(job: Job, rig: Rig, pieces: Sequence[RackPiece]) -> OnTheRack:
     for group in groups:
         fitting = [each for each in pieces if each.number in left and group.takes(each)]
         left -= {each.number for each in fitting}
-        useful = _laid(group, fitting)
-        chosen = _chosen(group, _kinds(group, useful, prices))
+        useful = _laid(group, fitting, stay)
+        chosen = _chosen(group, _kinds(group, useful, prices), stay)
         handed += chosen
         for kind in chosen:
             name = _name(kind.numbers, names)
@@ -147,11 +148,14 @@ def _groups(job: Job) -> list[_Group]:
 # --- which pieces ---------------------------------------------------------------------------------------------------
 
 
-def _laid(group: _Group, pieces: Iterable[RackPiece]) -> list[RackPiece]:
+def _laid(group: _Group, pieces: Iterable[RackPiece], stay: Collection[int]) -> list[RackPiece]:
     """Pieces that some part fits onto, each laid with its longer side along x; where parts are as long as their plate,
-    those alone that are as long, that side along x."""
+    those alone that are as long, that side along x. Those that `stay` are as they are."""
     found = []
     for each in pieces:
+        if each.number in stay:
+            found.append(each)
+            continue
         if group.strip_length is None:
             lie = _turned(each) if each.width > each.length + SAME else each
         elif abs(each.length - group.strip_length) <= SAME:
@@ -204,7 +208,7 @@ def _kinds(group: _Group, pieces: Iterable[RackPiece], prices: _Prices) -> list[
             each.measured,
             each.rolling,
             each.out_of_square,
-            bool(each.outline),
+            each.before_it_is_cut,
         )
         alike[key].append(each)
     return [
@@ -213,9 +217,9 @@ def _kinds(group: _Group, pieces: Iterable[RackPiece], prices: _Prices) -> list[
     ]
 
 
-def _chosen(group: _Group, kinds: Sequence[_Kind]) -> list[_Kind]:
-    """Few kinds: for each size of part in turn the one from which it can be had most cheaply and that is not chosen
-    yet. In their own order, so that of two that are as good the older is met first.
+def _chosen(group: _Group, kinds: Sequence[_Kind], stay: Collection[int]) -> list[_Kind]:
+    """Few kinds: those that `stay`, and for each size of part in turn the one from which it can be had most cheaply and
+    that is not chosen yet. In their own order, so that of two that are as good the older is met first.
     """
     if len(kinds) <= FEW_KINDS:
         return list(kinds)
@@ -223,11 +227,11 @@ def _chosen(group: _Group, kinds: Sequence[_Kind]) -> list[_Kind]:
     largest = sorted(sizes.items(), key=lambda each: -each[0][0] * (each[0][1] or 1.0))
     lines = [iter(_cheapest_first(part, kinds)) for _, part in largest[:MOST_SIZES]]
     wanted = ENOUGH * sum(_area(part, group) * part.wanted for part in group.parts)
-    taken: dict[int, None] = {}
+    taken = {at: None for at, kind in enumerate(kinds) if not set(stay).isdisjoint(kind.numbers)}
     area = 0.0
     while lines:
         for line in list(lines):
-            if len(taken) == MOST_KINDS or (len(taken) >= FEW_KINDS and area >= wanted):
+            if len(taken) >= MOST_KINDS or (len(taken) >= FEW_KINDS and area >= wanted):
                 return [kinds[at] for at in sorted(taken)]
             at = next((each for each in line if each not in taken), None)
             if at is None:
@@ -276,7 +280,7 @@ def _plate(kind: _Kind, group: _Group, name: str) -> Plate:
         out_of_square=piece.out_of_square,
         edges=piece.edges,
         rolling=piece.rolling,
-        note=SLANTED if piece.outline else "",
+        note=piece.before_it_is_cut,
     )
 
 

@@ -88,14 +88,28 @@ def cheapest(settled: Settled, found: JobLayout, search: Search) -> JobLayout:
     if search.at_once:  # the likeliest of each
         return found
     chosen, conditions = [], list[CutConditions]()
-    for group in found.by_group:
+    for of, group in zip(settled.groups, found.by_group, strict=True):
         quick = few_cuts(found)
         if search.over() or not quick:
             group = replace(group, others=group.others[: HURRIED - 1] if quick or not search.over() else ())
         if group.others:
-            group = cheapest_of(all_weighed(settled, group, found, conditions, search)).layout
+            weighed = all_weighed(settled, group, found, conditions, search)
+            group = cheapest_of(weighed).layout
+            search.compared |= {plate.index for plate in of.plates}
+            search.dearer_with |= _dearer_with(weighed)
         chosen.append(group)
     return replace(found, by_group=tuple(chosen))
+
+
+def _dearer_with(weighed: Sequence[Weighed]) -> dict[int, float]:
+    """By plates that the cheapest of these layouts does not use, what the cheapest that does costs more."""
+    best = cheapest_of(weighed)
+    used = {pattern.plate for pattern in best.layout.patterns}
+    found: dict[int, float] = {}
+    for each in sorted(weighed, key=lambda each: each.total.sum):
+        for plate in {pattern.plate for pattern in each.layout.patterns} - used:
+            found.setdefault(plate, each.total.sum - best.total.sum)
+    return found
 
 
 def cheapest_of(some: Sequence[Weighed]) -> Weighed:

@@ -99,7 +99,7 @@ def _fixed_identity() -> Iterator[None]:
 
 def _painted(plan: Plan, plate_ids: list[str], version: DxfVersion, *, repeated: bool) -> Drawing:
     around = max((max(each.length, each.width) for each in plan.plates if each.id in plate_ids), default=None)
-    pictures = [plate_picture(plan, each, around=around, broken=False) for each in plate_ids]
+    pictures = [plate_picture(plan, each, around=around, broken=False, beside=True) for each in plate_ids]
     inches = plan.job.units == "in"
     scale = 1 / 25.4 if inches else 1.0
     size = max((max(p.box[2] - p.box[0], p.box[3] - p.box[1]) for p in pictures), default=1000.0)

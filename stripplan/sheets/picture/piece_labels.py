@@ -90,6 +90,11 @@ def piece_label(piece: Piece, size: float, units: Reading, taken: Taken, *, brok
     number: Lines = (piece.id,)
     paper, screen = size / 100, size / 170  # what can be read on a sheet of paper, and zoomed in on a screen
     tries = [(each, least) for least in (paper, size / 130, screen) for each in labels]
+    if not broken and piece.kind != "scrap":  # a drawing that is zoomed into tells the size of every piece
+        sized = [each for each in labels if piece_size(piece, units) in each[-1]]
+        tries = [
+            (each, least) for least in (paper, size / 130, screen, size / 260, size / 400) for each in sized
+        ] + tries
     tries += [] if piece.kind == "scrap" else [(number, screen)]
     for lines, least in tries:
         height = min(greatest_height(piece, lines), 1.4 * least if lines == number else most)

@@ -7,6 +7,7 @@ anything else, however many cuts a plate has.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -43,13 +44,15 @@ def plate_picture(
     broken: bool = True,
     written: float | None = None,
     regions: tuple[Region, ...] = (),
+    beside: bool = False,
 ) -> Picture:
     """The picture of a plate: pieces, numbered cuts, names with sizes, outer dimensions, holes that are made later.
 
     What is written around the plate is sized for a plate of `around` [mm], so that several plates may share
     a drawing, and what is written on it for one of `written`; None = for this plate's own longer side. Names of several
     words may be `broken` into lines, but where a program is to read them. `regions` are drawn larger elsewhere: here
-    they are framed, with their letter in place of what is written there.
+    they are framed, with their letter in place of what is written there. Numbers stand on the lines of their cuts,
+    which a painter breaks there, or `beside` them where a line must stay whole.
     """
     plate = next(each for each in plan.plates if each.id == plate_id)
     units = (plan.job.units, plan.job.inch_fraction)
@@ -66,8 +69,8 @@ def plate_picture(
         taken.add(text_box(frame.letter))
     here = [cut for cut in cuts if not any(within(line_box(cut), each.box) for each in regions)]
     named = [piece for piece in ends if not any(within(piece.box, each.box) for each in regions)]
-    bubbles, arrows = numbers(here, size, taken)
-    slanted = [cut for cut in here if 0 not in (cut.line[0][0] - cut.line[1][0], cut.line[0][1] - cut.line[1][1])]
+    bubbles, arrows = numbers(here, size, taken, beside=beside)
+    slanted = [cut for cut in here if _slants(cut)]
     angles = tuple(angles_of(slanted, size, taken))
     parts = parts_with_holes(plan)
     holes = tuple(each for piece in ends for each in holes_of(parts, piece))
@@ -170,36 +173,84 @@ def point_along(cut: Cut, distance: float, aside: float = 0.0) -> Point:
     return x0 + dx * distance - dy * aside, y0 + dy * distance + dx * aside
 
 
-def numbers(cuts: list[Cut], size: float, taken: Taken) -> tuple[tuple[Bubble, ...], list[Outline]]:
-    """Numbers near the entry of each cut, an arrowhead behind each; a second one where a second pass enters."""
+def numbers(
+    cuts: list[Cut], size: float, taken: Taken, *, beside: bool = False
+) -> tuple[tuple[Bubble, ...], list[Outline]]:
+    """Numbers near the entry of each cut, an arrowhead behind each; a second one where a second pass enters. On their
+    lines, or `beside` them and clear of all that lie along the plate."""
     bubbles: dict[int, Bubble] = {}
     arrows: dict[int, list[Outline]] = {}
+    for cut in cuts if beside else ():
+        if not _slants(cut):
+            taken.add(_around(cut.line))
+    slanted = [cut for cut in cuts if beside and _slants(cut)]
     for cut in sorted(cuts, key=lambda each: (each.length, each.number)):
-        radius, at = _number_spot(cut, size, taken)
-        taken.add(_number_box(cut, at, radius))
-        bubbles[cut.number] = Bubble(point_along(cut, at), cut.number, radius)
+        radius, at, side = _spot_beside(cut, size, taken, slanted) if beside else (*_spot_on(cut, size, taken), 0)
+        taken.add(_number_box(cut, at, radius, side))
+        bubbles[cut.number] = Bubble(point_along(cut, at, side * ASIDE * radius), cut.number, radius)
         arrows[cut.number] = [arrowhead(cut, at + radius, radius)]
         if len(cut.passes) == 2:
             arrows[cut.number].append(_second_arrow(cut, radius, at + 2 * radius, taken))
     return tuple(bubbles[key] for key in sorted(bubbles)), [each for key in sorted(arrows) for each in arrows[key]]
 
 
-def _number_spot(cut: Cut, size: float, taken: Taken) -> tuple[float, float]:
-    """Radius and distance from the entry of a number: near the entry if it may shrink a little, else the largest."""
+ASIDE = 1.25
+"""How far the middle of a number that stands beside its line is off that, over its radius."""
+
+
+def _slants(cut: Cut) -> bool:
+    (ax, ay), (bx, by) = cut.line
+    return ax != bx and ay != by
+
+
+def _spot_beside(cut: Cut, size: float, taken: Taken, slanted: Sequence[Cut]) -> tuple[float, float, int]:
+    """Radius, distance from the entry and side of a number beside its line (1 left, -1 right), the largest that is near
+    the entry if it may shrink a little, else anywhere; on the line (0) where there is none."""
+    for radius, at in _spots(cut, size):
+        for side in (1, -1):
+            middle = point_along(cut, at, side * ASIDE * radius)
+            if taken.free(_number_box(cut, at, radius, side)) and not any(
+                _off(each, middle) < 1.06 * radius for each in slanted
+            ):
+                return radius, at, side
+    return (*_spot_on(cut, size, taken), 0)
+
+
+def _off(cut: Cut, point: Point) -> float:
+    """How far a point is off the line of a cut, or off its nearer end [mm]."""
+    (ax, ay), (bx, by) = cut.line
+    share = ((point[0] - ax) * (bx - ax) + (point[1] - ay) * (by - ay)) / cut.length**2
+    x, y = point_along(cut, min(1.0, max(0.0, share)) * cut.length)
+    return math.dist((x, y), point)
+
+
+def _spot_on(cut: Cut, size: float, taken: Taken) -> tuple[float, float]:
+    """Radius and distance from the entry of a number on its line: near the entry if it may shrink a little, else the
+    largest."""
+    smallest = size
+    for radius, at in _spots(cut, size):
+        smallest = radius
+        if taken.free(_number_box(cut, at, radius, 0)):
+            return radius, at
+    return smallest, 1.2 * smallest
+
+
+def _spots(cut: Cut, size: float) -> Iterator[tuple[float, float]]:
+    """Radii of a number and distances of its middle from the entry, those that are to be tried first before others."""
     greatest = min(size / 80, max(size / 140, 0.16 * cut.length), 0.3 * cut.length)
     near = [(greatest * 0.8**each, 9 * greatest) for each in range(3)]
     anywhere = [(greatest * 0.8**each, cut.length) for each in range(16)]
     for radius, reach in near + anywhere:
         for step in range(int((min(reach, cut.length) - 3.2 * radius) / (0.5 * radius)) + 1):
-            at = (1.2 + 0.5 * step) * radius
-            if taken.free(_number_box(cut, at, radius)):
-                return radius, at
-    return radius, 1.2 * radius
+            yield radius, (1.2 + 0.5 * step) * radius
 
 
-def _number_box(cut: Cut, at: float, radius: float) -> Box:
-    """What a number and its arrowhead fill, with a little air."""
+def _number_box(cut: Cut, at: float, radius: float, side: int) -> Box:
+    """What a number and its arrowhead fill, with a little air; beside the line, what the number does."""
     air = 1.06 * radius
+    if side:
+        x, y = point_along(cut, at, side * ASIDE * radius)
+        return x - air, y - air, x + air, y + air
     return _around((point_along(cut, at - air, air), point_along(cut, at + 2 * radius, -air)))
 
 

@@ -85,6 +85,8 @@ def _seen(thing: Thing, view: View) -> Iterator[tuple[Solid, bool]]:
 
     def near_and_far(solid: Solid) -> tuple[float, float]:
         """Along the way one looks: what is nearer has the smaller figure."""
+        if solid.level:
+            return _level_span(solid, view.seen_from)
         if view.seen_from == "front":
             return solid.near, solid.far
         axis = 0 if view.seen_from == "side" else 1
@@ -98,8 +100,22 @@ def _seen(thing: Thing, view: View) -> Iterator[tuple[Solid, bool]]:
         yield solid, plane is not None and near < plane
 
 
+def _level_span(solid: Solid, seen_from: Axis) -> tuple[float, float]:
+    """From where to where a level solid reaches along the way one looks."""
+    if seen_from == "above":
+        return -solid.far, -solid.near
+    values = [point[1] if seen_from == "front" else -point[0] for point in solid.outline]
+    return min(values), max(values)
+
+
 def _flat(solid: Solid, seen_from: Axis) -> Sequence[Point]:
     """The outline of a solid as it is seen."""
+    if solid.level:
+        if seen_from == "above":
+            return solid.outline
+        across = [point[0 if seen_from == "front" else 1] for point in solid.outline]
+        low, high = min(across), max(across)
+        return ((low, solid.near), (high, solid.near), (high, solid.far), (low, solid.far))
     if seen_from == "front":
         return solid.outline
     values = [point[0 if seen_from == "above" else 1] for point in solid.outline]
@@ -142,7 +158,7 @@ def _row(thing: Thing, number: int, units: Units) -> str:
         letter=ascii_uppercase[number], name=each.name, count=each.quantity, width=length(each.width.mm),
         length=length(each.length.mm), thickness=length(each.thickness),
     )  # fmt: skip
-    return worded(Message("thing.row", facts=facts), units).text
+    return worded(Message("thing.row_mitred" if each.ends else "thing.row", facts=facts), units).text
 
 
 def _length(mm: float, units: Units) -> str:

@@ -25,8 +25,8 @@ function forget(names) {
 
 // --- changes -------------------------------------------------------------------------------------------------------
 
-function change(what, cut, text = "") {
-  const now = Date.now(), made = { name: `${now}-${String(count++).padStart(5, "0")}-${crypto.getRandomValues(new Uint32Array(1))[0]}`, what, cut, text, now };
+function change(what, cut, text = "", more = {}) {
+  const now = Date.now(), made = { name: `${now}-${String(count++).padStart(5, "0")}-${crypto.getRandomValues(new Uint32Array(1))[0]}`, what, cut, text, now, ...more };
   if (what === "at" && !sending) forget(new Set(waiting.filter((each) => each.what === "at").map((each) => each.name)));
   waiting.push(made);
   kind(() => localStorage.setItem(WAITING + made.name, JSON.stringify(made)));
@@ -36,12 +36,13 @@ function change(what, cut, text = "") {
 }
 
 // What the screen shows at once; the computer's answer replaces it.
-function apply({ what, cut, text, now }) {
+function apply({ what, cut, text, now, usable }) {
   if (what === "done" && !progress.wrong[cut]) { progress.done = [...new Set([...progress.done, cut])].sort((a, b) => a - b); lastAt = now; }
   if (what === "undone") progress.done = progress.done.filter((each) => each !== cut);
   if (what === "measured") { if (text) progress.measured[cut] = text; else delete progress.measured[cut]; delete progress.verdicts[cut]; }
   if (what === "wrong") {
     if (text) progress.wrong[cut] = text; else delete progress.wrong[cut];
+    if (text && usable) progress.usable[cut] = usable; else delete progress.usable[cut];
     if (text) progress.done = progress.done.filter((each) => each !== cut);
   }
 }
@@ -107,6 +108,12 @@ function refused(bad, fault) {
   if (bad.what === "measured" && !waiting.some((each) => each.what === "measured" && each.cut === bad.cut)) {
     delete progress.measured[bad.cut];
     verdict(bad.cut, fault.text ? `${fault.text[0].toUpperCase()}${fault.text.slice(1)} (${fault.hint})` : fault.said, "out");
+  }
+  if (bad.what === "wrong" && bad.usable && !waiting.some((each) => each.what === "wrong" && each.cut === bad.cut)) { // asked once more, with all that was given
+    delete progress.wrong[bad.cut];
+    delete progress.usable[bad.cut];
+    if (here !== bad.cut) go(bad.cut); else draw();
+    askWrong(bad, fault.said);
   }
 }
 
@@ -209,7 +216,7 @@ function draw() {
   $(".blocked", shown).hidden = !blocked;
   if (blocked) put($(".blocked", shown), `BLOCKED: cut ${blocked} spoilt its piece ${cuts[here - 1].piece}. Do not cut. Plan the rest again at cut ${blocked}, or at the end.`);
   $(".trouble", shown).hidden = !wrong;
-  if (wrong) put($(".trouble strong", shown), `Went wrong: ${wrong.split(":").slice(1).join(":").trim()}. ${spoils(here, sidesOf(wrong))}`);
+  if (wrong) put($(".trouble strong", shown), `Went wrong: ${wrong.split(":").slice(1).join(":").trim()}. ${spoils(here, sidesOf(wrong))}${good(progress.usable[here])}`);
   drawWidth(shown);
 }
 
@@ -220,6 +227,9 @@ function spoils(cut, sides) {
   const what = fallen.map((each) => each.told).join(" and ") || "nothing that is kept";
   return `Spoilt: ${what}.${later.length ? ` Blocked: cut${later.length > 1 ? "s" : ""} ${ranges(later)}.` : ""}`;
 }
+
+// What is still good of it.
+const good = (usable) => (usable ? ` Still good, once trimmed: ${usable.replaceAll(";", ",").replace(/(?<=[\d"])\s*[xX]\s*(?=\d)/g, " \u00d7 ")}.` : "");
 
 // 3, 4, 5, 8 as "3 to 5, 8".
 function ranges(numbers) {
@@ -474,27 +484,42 @@ $("#main").addEventListener("click", (event) => {
 });
 
 // Nothing is chosen beforehand: what is written down is what somebody has seen.
-function askWrong() {
-  const { falls } = cuts[here - 1];
-  $("#wrong form").reset();
+function askWrong(before = null, said = "") {
+  const { falls } = cuts[here - 1], form = $("#wrong form");
+  form.reset();
   for (const side of ["left", "right"]) {
     put($(`#wrong [data-told="${side}"]`), falls[side]?.told ?? "nothing falls there");
     $(`#wrong [value="${side}"]`).disabled = !falls[side];
   }
   $('#wrong [value="both"]').disabled = !falls.left || !falls.right;
-  put($("#spoils"), "");
+  if (before) {
+    const [side, what] = before.text.split(": ");
+    form.elements.side.value = side;
+    form.elements.what.value = what;
+    for (const each of before.usable.split(";")) { const [, of, size] = /^\s*(left|right) (.*)$/.exec(each) ?? []; if (of) form.elements[`good-${of}`].value = size; }
+  }
+  askGood();
+  put($("#spoils"), said);
   $("#wrong").returnValue = "";
   $("#wrong").showModal();
 }
 $("#wrong").addEventListener("change", () => {
   const side = new FormData($("#wrong form")).get("side");
   put($("#spoils"), side ? spoils(here, sidesOf(`${side}:`)) : "");
+  askGood();
 });
+// What is still good is asked of the pieces that are spoilt.
+function askGood() {
+  const side = new FormData($("#wrong form")).get("side"), sides = side ? sidesOf(`${side}:`) : [];
+  $("#usable").hidden = !sides.length;
+  for (const each of $$("[data-good]")) each.hidden = !sides.includes(each.dataset.good);
+}
 $("#wrong").addEventListener("close", () => {
   if ($("#wrong").returnValue !== "store") return;
   $("#wrong").returnValue = "";
   const given = new FormData($("#wrong form"));
-  change("wrong", here, `${given.get("side")}: ${given.get("what")}`);
+  const sides = sidesOf(`${given.get("side")}:`), usable = sides.filter((side) => given.get(`good-${side}`).trim()).map((side) => `${side} ${given.get(`good-${side}`).trim()}`).join("; ");
+  change("wrong", here, `${given.get("side")}: ${given.get("what")}`, usable ? { usable } : {});
   scrollTo(0, 0);
 });
 

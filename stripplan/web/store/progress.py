@@ -12,6 +12,7 @@ from stripplan.errors import Fault, InputError
 from stripplan.model.plan.progress import CutProgress, Side
 from stripplan.web.store.sealed_file import DamagedError
 from stripplan.wording.message import Facts
+from stripplan.wording.quantity import UnitError, parse_sides
 
 REMEMBERED = 1000
 """So many changes of progress are known again when a device sends them twice."""
@@ -34,7 +35,8 @@ class Progress:
     """How far a plan has been cut. `version` grows with each change, so that a device sees that it is behind.
 
     `done` are the numbers of cuts, `last_at` when the last of them was made [s since 1970], `measured` what was read
-    after them, `wrong` what went wrong at them and which side it spoilt ("left: burr"). `ticked` is when each of those
+    after them, `wrong` what went wrong at them and which side it spoilt ("left: burr"), `usable` what is still good of
+    the pieces that they spoilt, as it was typed ("left 980x640; right 200x100"). `ticked` is when each of those
     done was made, `begun` when the first change came [s since 1970], `name` what the person calls this batch.
     """
 
@@ -44,6 +46,7 @@ class Progress:
     last_at: float = 0.0
     measured: dict[str, str] = field(default_factory=dict)
     wrong: dict[str, str] = field(default_factory=dict)
+    usable: dict[str, str] = field(default_factory=dict)
     seen: list[str] = field(default_factory=list)
     name: str = ""
     begun: float = 0.0
@@ -55,7 +58,7 @@ class Progress:
         now = cls(**{key: record[key] for key in vars(cls()) if key in record})
         numbers, texts = (
             [now.version, now.at, *_all(now.done)],
-            [now.name, *_all(now.seen), *_items(now.measured), *_items(now.wrong)],
+            [now.name, *_all(now.seen), *_items(now.measured), *_items(now.wrong), *_items(now.usable)],
         )
         times = [now.last_at, now.begun, *_items(now.ticked)[1::2]]
         if not all(isinstance(each, int) and not isinstance(each, bool) and each >= 0 for each in numbers):
@@ -63,15 +66,21 @@ class Progress:
         if not all(isinstance(each, (int, float)) and math.isfinite(each) for each in times):
             raise DamagedError("a time in it is none")
         if not all(isinstance(each, str) for each in texts) or not all(
-            isinstance(each, str) and each.isdecimal() for each in (*now.measured, *now.wrong, *now.ticked)
+            isinstance(each, str) and each.isdecimal() for each in (*now.measured, *now.wrong, *now.usable, *now.ticked)
         ):
             raise DamagedError("a text in it is none")
         return now
 
-    def of_cuts(self) -> CutProgress:
-        """The same without words and marks of the page: which cuts are made, and what they have spoilt."""
+    def of_cuts(self, units: str = "mm") -> CutProgress:
+        """The same without words and marks of the page: which cuts are made, what they have spoilt, and what is still
+        good of that, typed in `units`. Raises InputError for sizes that are none."""
         spoilt = {int(number): SPOILT.get(told.partition(":")[0], BOTH) for number, told in self.wrong.items()}
-        return CutProgress(done=frozenset(self.done), spoilt=spoilt)
+        good = {
+            (int(number), side): size
+            for number, typed in self.usable.items()
+            for side, size in read_usable(typed, units).items()
+        }
+        return CutProgress(done=frozenset(self.done), spoilt=spoilt, usable=good)
 
     def change(self, change: Mapping[str, Any], cuts: int, now: float) -> None:
         """Take over a change that a device sends: what, of which cut, and its own name, by which a second one is known.
@@ -96,6 +105,7 @@ class Progress:
             _put(self.measured, cut, text)
         elif what == "wrong":
             _put(self.wrong, cut, text)
+            _put(self.usable, cut, str(change.get("usable", ""))[:LONGEST_NOTE] if text.strip() else "")
             if text.strip():
                 self._untick(cut)
         else:
@@ -115,6 +125,23 @@ class Progress:
         self.ticked.pop(str(cut), None)
 
 
+def read_usable(text: str, units: str) -> dict[Side, tuple[float, float]]:
+    """What is still good of pieces that were spoilt, by side [mm]: "left 980x640; right 200x100". Raises InputError
+    with what would be understood.
+    """
+    found: dict[Side, tuple[float, float]] = {}
+    for each in filter(None, (part.strip() for part in text.split(";"))):
+        side, _, size = each.partition(" ")
+        try:
+            sides = parse_sides(size, units)
+        except UnitError as error:
+            raise InputError(Fault("usable", "what is still good", Facts(said=str(error)))) from None
+        if side not in ("left", "right") or len(sides) != 2 or not all(sides):
+            raise InputError(Fault("usable", "what is still good", Facts(given=size), says="usable_size"))
+        found["left" if side == "left" else "right"] = sides[0], sides[1]
+    return found
+
+
 def _ago(change: Mapping[str, Any]) -> float:
     """How long before it was sent a change was made [s]: what waited on a device keeps its time."""
     ago = change.get("ago", 0)
@@ -128,7 +155,8 @@ def blamed(number: int) -> Iterator[None]:
     try:
         yield
     except InputError as error:
-        raise InputError(replace(each, place=("changes", number)) for each in error.faults) from None
+        faults = tuple(replace(each, place=("changes", number)) for each in error.faults)
+        raise InputError(faults, error.units) from None
 
 
 def _put(texts: dict[str, str], cut: int, text: str) -> None:

@@ -20,6 +20,7 @@ from stripplan.web.store.progress import Progress, blamed
 from stripplan.web.views.typed_list import AGAIN, FROM_RACK, PIECES
 from stripplan.web.widths import expected, read_width, refuse_far, verdicts
 from stripplan.wording.figures import show_about
+from stripplan.wording.show import Units
 
 if TYPE_CHECKING:
     from stripplan.model.plan.plan import Plan, PlanPlate
@@ -95,6 +96,9 @@ async def change(request: Request) -> Response:
                 read_width(str(each["text"]), shown["units"])
                 if _is_cut(each.get("cut"), shown):
                     refuse_far(str(each["text"]), each["cut"], shown)
+        if each.get("what") == "wrong" and str(each.get("usable", "")).strip():
+            with blamed(number):
+                await asyncio.to_thread(_check_usable, shared, plan_id, each)
     async with shared.lock(plan_id):
         now = await asyncio.to_thread(shared.store.change, plan_id, changes, time.time(), batch)
     return JSONResponse(told(shared, plan_id, now, shown, facts))
@@ -134,6 +138,24 @@ def told(
     }
 
 
+def _check_usable(shared: SharedState, plan_id: str, change: Mapping[str, Any]) -> None:
+    """Raises InputError where what is said to be still good of a spoilt piece does not lie on that. Of a plan whose
+    file is damaged no size is known."""
+    from stripplan.files.plan.read import plan_from
+    from stripplan.model.rack.salvage import not_salvaged
+
+    try:
+        plan = plan_from(shared.store.plan_text(plan_id), name="the plan")
+    except InputError:
+        return
+    number, text = str(change.get("cut")), str(change.get("text", ""))
+    if not number.isdecimal() or not 1 <= int(number) <= len(plan.cuts):
+        return  # what it is of is refused where it is taken over
+    asked = Progress(wrong={number: text}, usable={number: str(change["usable"])}).of_cuts(plan.job.units)
+    if wrong := [Fault.of(each) for each in not_salvaged(plan, asked)]:
+        raise InputError(wrong, Units(plan.job.units, plan.job.inch_fraction))
+
+
 def _asked(request: Request) -> tuple[str, int]:
     """The plan and the batch that an address names; one without a batch, as earlier releases had it, means the
     first."""
@@ -151,7 +173,7 @@ async def rest_of(request: Request, plan_id: str) -> dict[str, Any]:
 
     def made() -> dict[str, Any]:
         plan = plan_from(shared.store.plan_text(plan_id), name="the plan")
-        table, progress = shared.store.job(plan_id), shared.store.progress(plan_id, batch).of_cuts()
+        table, progress = shared.store.job(plan_id), shared.store.progress(plan_id, batch).of_cuts(plan.job.units)
         rest = rest_of_job(plan, table, progress)
         again = {**_off_the_rack(plan, table, rest, progress), AGAIN: {"plan": plan_id, "batch": batch}}
         plain: dict[str, Any] = json.loads(json.dumps(again, default=str))  # days are texts on the page

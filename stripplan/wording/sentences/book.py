@@ -127,6 +127,10 @@ SENTENCES: dict[str, Sentence] = {
         "plan {plan} of {job!r} is begun: ticked are {ticked} of its cuts",
         "at its end, at the rig, write into the stock book what was cut; or take the ticks back there",
     ),
+    "book.not_ended": Sentence(
+        "this is the rest of plan {plan} of {job!r}, which has not ended: its pieces do not lie on the rack yet",
+        "`stripplan done {plan} --so-far` puts them there",
+    ),
     "book.planned_together": Sentence(
         "{job} is planned together with {others:|, }, plan {plan}",
         "plan all of them again, or `stripplan undo {plan}` first",
@@ -145,6 +149,7 @@ SENTENCES: dict[str, Sentence] = {
         "{size:.1f} after cut {cut}, where {expected:.1f} are expected, is no drift",
         "was another side measured? where the cut went wrong, tick it with --spoilt and without a size",
     ),
+    "book.usable": Sentence("{given!r}: of which piece?", "left=980x640 or right=980x640, beside --spoilt"),
     "book.no_cuts_measured": Sentence("a size is measured after a cut", "name the cut: stripplan tick PLAN 7"),
     "book.unlikely": Sentence("no plate measures {sides:g| x }", "LENGTHxWIDTHxTHICKNESS, as 2000x1000x6"),
     "book.size": Sentence("{given!r} is no size", "LENGTHxWIDTH, as 300x100"),

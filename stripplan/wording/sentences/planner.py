@@ -235,6 +235,13 @@ PARTS: dict[str, Sentence] = {
         NARROW_HINT,
     ),
     "not_planned": Sentence(_not_planned),
+    "not_used.no_part_fits": Sentence("{plates:|, }: no part comes out of it"),
+    "not_used.dearer_with": Sentence(
+        lambda facts: (
+            "{plates:|, }: the best plan tried with it costs {more:.2f}" + " {unit}" * bool(facts["unit"]) + " more"
+        )
+    ),
+    "not_used.none_near": Sentence("{plates:|, }: no plan tried with it came near the cheapest"),
     "drill_later": Sentence(
         lambda facts: (
             f"{{about}} is cut as a plain rectangle: {counted_words(facts['count'], 'hole')} to make later, "

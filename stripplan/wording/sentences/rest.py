@@ -30,6 +30,21 @@ SENTENCES: dict[str, Sentence] = {
     ),
     "rest_made": Sentence("made are {parts} of {wanted} parts, with {cuts} of {all_cuts} cuts"),
     "rest_spoilt": Sentence(_spoilt),
+    "rest_salvaged": Sentence(
+        "still good of {piece}: {length:.4g} × {width:.4g}, to be trimmed to that first; which of its edges went "
+        "is not known"
+    ),
+    "usable_nothing": Sentence(
+        "nothing was spoilt {side} of cut {cut}, of which something could still be good",
+        "say which piece it spoilt as well",
+    ),
+    "usable_cut": Sentence(
+        "{piece}, which was spoilt at cut {cut}, was cut further by cut {opened}: nothing of it lies there whole",
+        "take that tick back, or name no size",
+    ),
+    "usable_larger": Sentence(
+        "{given:.6g| × } does not lie on {piece}, of {sides:.6g| × }", "what of it is still good, once it is trimmed"
+    ),
     "rest_blanks": Sentence("half cut, and still there to be cut: {pieces:|, }"),
     "rest_slanted": Sentence(
         "with slanted edges, and so no plate for the rest: {pieces:|, }; what of them is worth it, square up and give "

@@ -42,6 +42,11 @@ SENTENCES: dict[str, Sentence] = {
     "thing.less": Sentence(_sum_less),
     "thing.bay": Sentence(_sum_bay),
     "thing.strut_sum": Sentence("{reach:g-} x 1.4142 - 2 x {gap:g-}"),
+    "thing.mitre_sum": Sentence("{whole:g-} - 1.4142 x {gap:g-}"),
+    "thing.mitred_on_edge": Sentence(
+        "bars on edge meet in a bevel across their thickness, not in a mitre",
+        "let them lie flat, or let the sides or the ends run through",
+    ),
     "thing.nothing_left": Sentence("{whole:g} less {taken:| and } leaves nothing for the {piece}", _larger),
     "thing.ribs": Sentence(
         "{count} of {thick:g} need {need:g} and some space between them; there is {room:g} in the {side} of {whole:g}",
@@ -68,5 +73,8 @@ SENTENCES: dict[str, Sentence] = {
     "thing.side": Sentence("{thing}, seen from the side"),
     "thing.side_cut": Sentence("{thing}, cut across and seen from the side"),
     "thing.row": Sentence("{letter}  {name}: {count} of {width:g-} x {length:g-} x {thickness:g}"),
+    "thing.row_mitred": Sentence(
+        "{letter}  {name}: {count} of {width:g-} x {length:g-} x {thickness:g}, ends at 45°, between long points"
+    ),
     "thing.described": Sentence("{pieces:|, }. Outer size {size}."),
 }

@@ -56,6 +56,8 @@ SENTENCES: dict[str, Sentence] = {
     ),
     "change_no_name": Sentence("it has no name"),
     "change_no_cut": Sentence("there is no cut {cut}", "1 to {last}"),
+    "usable": Sentence("{said}", "length x width, as 980x640"),
+    "usable_size": Sentence("{given!r} is no size", "length x width, as 980x640"),
     "change_unknown": Sentence("{what} is nothing that can be changed"),
     "field_unknown": Sentence("this field is not known"),
     "no_figures": Sentence("this is no list of at most {most} figures"),

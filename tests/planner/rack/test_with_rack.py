@@ -14,7 +14,7 @@ from stripplan.model.plate import Plate
 from stripplan.model.rack.buying import to_buy
 from stripplan.model.rack.piece import RackPiece
 from stripplan.model.rig import Process, Rig
-from stripplan.planner import named_pieces, one_larger, plan, unsound, with_rack
+from stripplan.planner import left_on_rack, named_pieces, one_larger, plan, to_be_cut, unsound, with_rack
 from stripplan.planner.rack.with_rack import FEW_KINDS, MOST_KINDS
 from stripplan.sheets.plan_json import as_filed
 from stripplan.sheets.rows.plan_rows import sheet
@@ -105,6 +105,23 @@ def test_strips_are_as_long_as_their_plate() -> None:
     with pytest.raises(InputError) as error:
         with_rack(replace(strips, plates=()), RIG, [piece(1, 1000, 200)])
     assert {each.says for each in error.value.faults} == {"part_open_on_rack", "strip_on_rack"}
+
+
+def test_what_is_half_cut_is_handed_over_as_it_lies() -> None:
+    """Pieces that stay are among the few that are handed over, however dear, and are not turned; the plates of what is
+    left of a plan are then named as their kinds, and one that is not there any more is left out."""
+    pieces = [piece(n, 310.0 + n, 105.0, cost=1.0) for n in range(1, 40)] + [piece(99, 150.0, 320.0, cost=1000.0)]
+    asked = job(Rectangle(name="pad", width=100.0, length=300.0, quantity=2))
+    assert 99 not in {number for kind in with_rack(asked, RIG, pieces).kinds.values() for number in kind}
+    found = with_rack(asked, RIG, pieces, {99})
+    (lies,) = [each for each in found.job.plates if found.kinds.get(each.name) == (99,)]
+    assert (lies.length, lies.width) == (150.0, 320.0)
+    before = plan(replace(asked, plates=(replace(SHEET, quantity=1),)), RIG)
+    left = replace(before, plates=(*before.plates, replace(before.plates[0], id="P2")))
+    assert to_be_cut(left, {"P1": 99, "P2": 1}) == {99}
+    on_rack = left_on_rack(left, {"P1": 99, "P2": 77}, found)
+    assert [(each.id, each.stock) for each in on_rack.plates] == [("P1", lies.name)]
+    assert on_rack.cuts == left.cuts
 
 
 def test_of_thousands_a_few_are_handed_over() -> None:

@@ -157,6 +157,13 @@ def placed(cut: dict[str, Any], point: Point) -> Point:
     return x * dx + y * dy, y * dx - x * dy
 
 
+def off_line(cut: dict[str, Any], point: Point) -> float:
+    """How far a point is off the line of a cut, or off its nearer end."""
+    reach, aside = placed(cut, point)
+    beyond = max(0.0, -reach, reach - math.dist(*cut["line"]))
+    return math.hypot(aside, beyond)
+
+
 def torch(cut: dict[str, Any], lead: float) -> tuple[Point, Point]:
     """Start and end of the torch's travel: home lies a lead-in before the metal, the end stop is measured from home.
 
@@ -360,12 +367,12 @@ class Walk:
             )
 
     def number(self, cut: dict[str, Any]) -> None:
-        """A number in a circle on a torch line, an arrowhead touching it along the travel,
-        one back where there is a second pass.
+        """A number in a circle beside its torch line, near enough to belong to it and struck through by none, or on it
+        where there is no room; an arrowhead behind it along the travel, one back where there is a second pass.
         """
         scale, length, number = self.file.scale, math.dist(*cut["line"]), str(cut["number"])
         text = self.take_one(
-            lambda each: (each.kind, each.text(1)) == ("TEXT", number) and self.on(cut, self.place(each)),
+            lambda each: (each.kind, each.text(1)) == ("TEXT", number) and self.circled(self.place(each)),
             f"number {number}",
         )
         if text is None:
@@ -377,7 +384,12 @@ class Walk:
         )
         if circle is None:
             return
-        reach, radius = placed(cut, middle)[0], circle.number(40) * scale
+        (reach, aside), radius = placed(cut, middle), circle.number(40) * scale
+        if abs(aside) > NEAR:
+            self.want(1.05 * radius < abs(aside) < 1.5 * radius, f"number {number} is off its line")
+            struck = [each for each in self.record["cuts"] if each["plate"] == cut["plate"]
+                      and off_line(each, middle) < radius]  # fmt: skip
+            self.want(not struck, f"number {number} is struck through")
         self.written.append((middle, radius))
         self.want(0 < radius < reach and reach + 2 * radius < length + NEAR, f"circle of cut {number}")
         self.arrow(cut, lambda base, tip: abs(base - reach - radius) < NEAR and abs(tip - base - radius) < NEAR)
@@ -399,10 +411,13 @@ class Walk:
 
         self.take_one(found, f"arrowhead of cut {cut['number']}")
 
-    def on(self, cut: dict[str, Any], point: Point) -> bool:
-        """Whether a point lies on the line of a cut, in the metal."""
-        reach, aside = placed(cut, point)
-        return abs(aside) < NEAR and 0 < reach < math.dist(*cut["line"])
+    def circled(self, point: Point) -> bool:
+        """Whether a circle has its middle there."""
+        scale = self.file.scale
+        return any(
+            (each.kind, each.layer) == ("CIRCLE", "TEXT") and near(self.at(each.point(10, scale)), point)
+            for each in self.file.space
+        )
 
     # what is written
 

@@ -116,6 +116,27 @@ def test_what_went_wrong_is_not_done(shop: Shop) -> None:
     assert (now["done"], now["wrong"]) == ([2], {})
 
 
+def test_what_is_left_of_a_spoilt_piece_can_be_planned_from(shop: Shop) -> None:
+    """A size that does not lie on it, or is none, is refused with its change; one that does is a plate of the rest; it
+    goes with what went wrong."""
+    wrong = {"what": "wrong", "cut": 1, "text": "left: the piece slipped"}
+    for typed, said in (
+        ("left 980", "is no size"),
+        ("left 9x", "nothing is written"),
+        ("left 4000x30", "does not lie on"),
+    ):
+        answer = send(shop, "1/progress", {"changes": [{"name": f"refused {typed}", **wrong, "usable": typed}]})
+        (fault,) = answer.json()["faults"]
+        assert (answer.status_code, fault["place"]) == (422, ["changes", 0])
+        assert said in fault["said"]
+    now = change(shop, 1, {**wrong, "usable": "left 1200x900"})
+    assert (now["wrong"], now["usable"]) == ({"1": "left: the piece slipped"}, {"1": "left 1200x900"})
+    begun = shop[0].get(f"/?again={ID}&batch=1", headers={"accept": "text/html"}).text
+    assert "1200 mm" in begun
+    assert "what is left of" in begun
+    assert not change(shop, 1, {"what": "wrong", "cut": 1, "name": "it was right"})["usable"]
+
+
 def test_what_a_spoilt_piece_was_for_is_known() -> None:
     """For each side of a cut the cuts that need its piece: by hand from the tree of pieces in the plan file; of a plan
     whose file is damaged at least its own cut."""

@@ -374,14 +374,24 @@ def test_a_spoilt_piece_blocks_what_it_was_for(it: Opened | None) -> None:
     page.locator("#wrong [value=store]").click()
     assert page.locator("#wrong").is_visible()  # it asks for what is missing
     page.get_by_label("the piece slipped").check()
+    assert page.locator("#usable").is_hidden()
     page.locator("#wrong [value=right]").check()
     assert "Blocked: cut" in page.locator("#spoils").text_content()
+    assert page.locator("[data-good=left]").is_hidden()
+    page.locator("[data-good=right] input").fill("5000x30")
     page.locator("#wrong [value=store]").click()
+    until(page, lambda: "does not lie on" in page.locator("#spoils").text_content())  # asked once more, nothing is lost
+    assert page.locator("#wrong [value=right]").is_checked()
+    assert page.locator("[data-good=right] input").input_value() == "5000x30"
+    page.locator("[data-good=right] input").fill("600x30")
+    page.locator("#wrong [value=store]").click()
+    assert "right 600 × 30" in here(page, ".trouble").text_content()
     assert here(page, ".done-mark").is_hidden()
     page.locator("#next").click()
     until_stored(page)
     now = it.shared.store.progress(plan_id)
     assert (now.done, now.wrong) == ([], {"1": "right: the piece slipped"})
+    assert now.usable == {"1": "right 600x30"}
     lost = [cut["number"] for cut in cuts if cut["piece"] == cuts[0]["right"]["piece"]]
     page.locator("#all").click()
     assert page.locator("#list [data-to='1'][data-state=wrong]").count() == 1
