@@ -192,8 +192,10 @@ def replayed(jobs: int, first: int) -> None:
         except InputError as error:
             refused.update(each.says or each.code for each in error.faults)
         except PlanFaultError as error:
-            faults.update(dict.fromkeys(each.code for each in error.faults))
+            faults.update({each.code for each in error.faults})
             print(f"{seed}: {error}", flush=True)
+        if (seed - first) % 100 == 99:
+            print(f"{seed - first + 1} jobs", flush=True)
     print(
         f"{passed} of {jobs} planned and replayed, {bevelled} of them with bevels, {left_out} cannot be made; "
         f"bevels refused: {dict(refused) or 'none'}; faults: {dict(faults) or 'none'}"
