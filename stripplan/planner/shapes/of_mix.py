@@ -15,7 +15,7 @@ from stripplan.layout import Mix
 from stripplan.model.job import Aim, Job
 from stripplan.model.part import Shape
 from stripplan.model.pattern import Leaf
-from stripplan.model.plan.plan import PartLine, Plan
+from stripplan.model.plan.plan import ExpectedBow, PartLine, Plan
 from stripplan.model.polygon import angles
 from stripplan.model.rig import Rig
 from stripplan.model.shapes.block import Block, Freed
@@ -34,6 +34,7 @@ from stripplan.planner.shapes.blocks_of_job import ShapesOfJob, Trees
 from stripplan.planner.shapes.going_on import GoingOn
 from stripplan.planner.shapes.inner_job import Inner, with_blocks_in
 from stripplan.planner.shapes.left_out import left_out, missing
+from stripplan.planner.shapes.trueness import Trueness
 from stripplan.planner.total.cheapest import cheapest
 from stripplan.planner.total.proof import bound_by
 from stripplan.planner.total.total_cost import bought_and_kept
@@ -193,11 +194,16 @@ def _of_the_job(made: Plan, shapes: ShapesOfJob, settled: Settled, fallen: Mappi
     options = replace(settled.job.options, first=given.first, partial=given.partial)
     job = replace(settled.job, parts=shapes.job.parts, options=options, jobs=shapes.job.jobs)
     plain = {line.name: line for line in made.parts}
+    true = Trueness(made)
+    bows = {part.name: true.bow(part) for part in job.parts if isinstance(part, Shape)}
     lines = tuple(
-        _line(part, sum(n == each for each in fallen.values())) if isinstance(part, Shape) else plain[part.name]
+        _line(part, sum(n == each for each in fallen.values()), true, bows[part.name][0])
+        if isinstance(part, Shape)
+        else plain[part.name]
         for n, part in enumerate(job.parts)
     )
-    warnings = plan_warnings([*_sharp(job, made), *shapes.faults], units_of(job))
+    bowed = [each for _, some in bows.values() for each in some]
+    warnings = plan_warnings([*_sharp(job, made), *bowed, *shapes.faults], units_of(job))
     bounded = _bounded(made, shapes, complete=all(line.made >= line.wanted for line in lines))
     return replace(bounded, job=job, parts=lines, warnings=(*made.warnings, *warnings))
 
@@ -215,8 +221,8 @@ def _sharp(job: Job, made: Plan) -> Iterator[Message]:
             yield Message("sharp_point", part.name, Facts(angle=round(angle, 1), corner=place, over=over))
 
 
-def _line(part: Shape, made: int) -> PartLine:
-    """The line of a shape: its sizes are those of its outline, which no single figure tells."""
+def _line(part: Shape, made: int, true: Trueness, bow: ExpectedBow | None) -> PartLine:
+    """The line of a shape: its sizes are those of its outline, and how true they will be is told of some."""
     return PartLine(
         name=part.name,
         wanted=part.wanted,
@@ -225,6 +231,8 @@ def _line(part: Shape, made: int) -> PartLine:
         size_expected=(),
         tolerance_expected=(0.0, 0.0),
         filler=part.filler,
+        bow=bow,
+        shape=true.of(part),
     )
 
 
