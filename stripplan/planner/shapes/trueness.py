@@ -45,6 +45,8 @@ ON = 0.02
 """Nearer than so an edge lies along the kerf of a cut, and a corner at the stop [mm]."""
 PARALLEL = 1e-4
 """Sine of an angle that is none."""
+SIDE = 0.25
+"""Share of the longest edge that two parallel ones are long, for their distance to be told."""
 ALIKE = 0.05
 """Sizes nearer to each other are one [mm]."""
 SQUARE = 1e-3
@@ -133,8 +135,9 @@ class Trueness:
 
     def _of_piece(self, part: Shape, plate: PlanPlate, own: Sequence[_Edge]) -> Iterator[ExpectedOfShape]:
         asked = None if part.allowance else part.plus_minus
+        longest = max(math.dist(*each.ends) for each in own)
         for one, other in combinations(own, 2):
-            if _parallel(one.ends, other.ends):
+            if _are_sides(one.ends, other.ends, longest):
                 stack = self._between(plate, one, other)
                 yield from _told("across", _apart(one.ends, other.ends), stack, asked)
         for n in _measured([each.ends for each in own]):
@@ -300,7 +303,8 @@ def _apart(one: Segment, other: Segment) -> float:
 def _sizes(outline: Outline) -> list[float]:
     """Sizes of an outline that may be told [mm]."""
     own = list(edges(outline))
-    across = [_apart(one, other) for one, other in combinations(own, 2) if _parallel(one, other)]
+    longest = max(math.dist(*each) for each in own)
+    across = [_apart(one, other) for one, other in combinations(own, 2) if _are_sides(one, other, longest)]
     return [round(each, 3) for each in (*across, *(math.dist(*own[n]) for n in _measured(own)))]
 
 
@@ -316,6 +320,11 @@ def _longest_pair(outline: Outline) -> tuple[float, float] | None:
 
 def _parallel(one: Segment, other: Segment) -> bool:
     return abs(cross(line_of(one).along, line_of(other).along)) <= PARALLEL
+
+
+def _are_sides(one: Segment, other: Segment, longest: float) -> bool:
+    """Whether two edges are parallel, and neither is short beside the longest, as clipped corners are."""
+    return _parallel(one, other) and min(math.dist(*one), math.dist(*other)) >= SIDE * longest
 
 
 def _on(edge: Segment, other: Segment) -> bool:

@@ -12,7 +12,7 @@ import cmath
 import math
 from collections import defaultdict
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from stripplan.model.part import Shape
 from stripplan.model.plan.piece import Piece
@@ -35,6 +35,8 @@ from stripplan.replay.trueness import (
 
 STEP_OF_BAR = 0.5
 """The angle of a mitre bar is set in such steps [deg]; common practice, no source."""
+QUARTER, ABOUT = 0.25, 1e-3
+"""Share of the longest edge that two parallel ones are long, for their distance to be told, and how near is near."""
 BAR_STOP, BAR_ANGLE = "stop of the mitre bar", "angle of the mitre bar"
 SOURCES_ALIKE = frozenset({"kerf", "fence parallel to travel", "bevel"})
 """One kerf, one fence, one torch: what these are off by is the same at every edge."""
@@ -72,6 +74,8 @@ class Worked:
     size: float
     shift: float
     causes: Causes
+    due: bool = True
+    """Whether it must be told; where edges are just about long enough it may be."""
 
     @property
     def likely(self) -> float:
@@ -103,7 +107,7 @@ def _sizes(bench: Bench, line: PartLine, want: Shape, pieces: list[tuple[Piece, 
         if said.asked != asked or (said.met != (None if asked is None else said.likely <= asked) and not near):
             yield Finding("accuracy", f"{about}, asked", f"{line.name}: what is asked of {said.size:g} is not so.")
     told = [(each.of, each.size) for each in line.shape]
-    for each in every:
+    for each in (each for each in every if each.due):
         if sum(of == each.of and (of == "angle" or _near(size, each.size)) for of, size in told) != 1:
             about = f"{line.name}, {each.of} {each.size:.2f}"
             yield Finding(
@@ -133,10 +137,12 @@ def _tells(said: ExpectedOfShape, right: Worked) -> bool:
 
 def _worked(bench: Bench, piece: Piece, sides: list[Side]) -> Iterator[Worked]:
     count = len(sides)
+    long = [abs(side.end - side.start) for side in sides]
     for n, one in enumerate(sides):
-        for other in sides[n + 1 :]:
-            if abs((one.way * other.way.conjugate()).imag) <= FLAT:
-                yield _across(bench, piece, one, other)
+        for m, other in enumerate(sides[n + 1 :], n + 1):
+            share = min(long[n], long[m]) / max(long)
+            if abs((one.way * other.way.conjugate()).imag) <= FLAT and share > QUARTER - ABOUT:
+                yield replace(_across(bench, piece, one, other), due=share > QUARTER + ABOUT)
     for n in _known_by(sides):
         yield _long(bench, piece, sides[n - 1], sides[n], sides[(n + 1) % count])
     for n, side in enumerate(sides):

@@ -170,7 +170,7 @@ def _part(bench: Bench, line: PartLine) -> PartRow:
         tolerance=", ".join(
             [
                 *(f"{each.of} ±{show_fine(each.likely, bench.units)}" for each in line.accuracy),
-                *(f"{_of_shape(bench, each)} ±{_plus_minus(bench, each, each.likely)}" for each in line.shape),
+                *_least_true(bench, line),
             ]
         ),
         pieces=tuple(piece.id for piece in bench.plan.pieces if piece.kind == "part" and piece.part == line.name),
@@ -203,6 +203,14 @@ def _trueness(bench: Bench, line: PartLine) -> Iterator[str]:
         yield f"bow: about {bow} ({low} to {high}; {'as measured' if line.bow.calibrated else 'a model'}){limit}"
     if line.touch_minutes is not None:
         yield f"too hot for bare hands for about {show_about(line.touch_minutes)} after its cuts (a model)"
+
+
+def _least_true(bench: Bench, line: PartLine) -> Iterator[str]:
+    """The least true length of a shape, and its corners."""
+    lengths = [each for each in line.shape if each.of != "angle"]
+    if lengths:
+        yield f"±{show_fine(max(each.likely for each in lengths), bench.units)}"
+    yield from (f"corners ±{_plus_minus(bench, each, each.likely)}" for each in line.shape if each.of == "angle")
 
 
 def _kept(bench: Bench, size: Accuracy | ExpectedOfShape) -> str:
