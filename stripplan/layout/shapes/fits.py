@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import replace
+from itertools import islice
 
 from stripplan.layout.shapes.blocks import UNIT, stretched
 from stripplan.model.shapes.block import Block
@@ -30,7 +31,7 @@ class Fits:
     def cuttable(self, each: Block) -> bool:
         """Whether it lies on some plate and the rig can free its shapes."""
         if each not in self._known:
-            self._known[each] = _on_a_sheet(each, self._sheets) and self._can_be_cut(each)
+            self._known[each] = on_a_sheet(each, self._sheets) and self._can_be_cut(each)
         return self._known[each]
 
     def fitted(self, each: Block) -> Block | None:
@@ -49,8 +50,9 @@ class Fits:
 
     def first(self, some: Sequence[Block]) -> Block | None:
         """The first of some that can be cut, and that leaves no sliver if there is such a one."""
-        found = (fit for each in some[:TRIED] if (fit := self.fitted(each)) is not None)
-        return next(found, None) or next((each for each in some[:TRIED] if self.cuttable(each)), None)
+        there = list(islice((each for each in some if on_a_sheet(each, self._sheets)), TRIED))
+        found = (fit for each in there if (fit := self.fitted(each)) is not None)
+        return next(found, None) or next((each for each in there if self.cuttable(each)), None)
 
     def _rooms(self, each: Block) -> Iterator[tuple[float, float]]:
         """Lengths and widths of plates that it lies on, as it lies there."""
@@ -69,7 +71,7 @@ class Fits:
         )
 
 
-def _on_a_sheet(each: Block, sheets: Sheets) -> bool:
+def on_a_sheet(each: Block, sheets: Sheets) -> bool:
     return any(
         (each.length <= length and each.width <= width)
         or (each.turns and each.length <= width and each.width <= length)

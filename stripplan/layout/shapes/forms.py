@@ -1,4 +1,5 @@
-"""One shape in forms: each by itself, in rows as long as a plate, in rows half as long, in pairs.
+"""One shape in forms: each by itself, in rows as long as a plate, in rows half as long, in pairs; where
+shapes are few, by itself and in pairs also as short as can be.
 
 Method. The ways to lie in a row are ranked by the plate that a long row takes for each. From the best ones that can be
 cut come rows as long as a plate, all equally long; rows half as long; and pairs. Not exact. Cost: some hundred rows.
@@ -30,7 +31,9 @@ def single(shape: ShapeToPlace, fits: Fits, margin: float) -> Block | None:
 
 @dataclass(frozen=True)
 class Forms:
-    """A shape that can be cut, `alone` in its rectangle, in forms for any number of it; asked once for each."""
+    """A shape that can be cut, `alone` in its rectangle, in forms for any number of it; asked once for each. `few`:
+    there are so few shapes in all that more forms are tried.
+    """
 
     shape: ShapeToPlace
     alone: Block
@@ -38,12 +41,13 @@ class Forms:
     bars: Sequence[float]
     fits: Fits
     price: Cost
+    few: bool = False
     _known: dict[int, list[Mix]] = field(default_factory=dict)
 
     def of(self, count: int) -> list[Mix]:
         """So many of it: each by itself first."""
         if count not in self._known:
-            found = _forms(self.shape, count, self.alone, self.kerf, self.bars, self.fits, self.price)
+            found = _forms(self.shape, count, self.alone, self.kerf, self.bars, self.fits, self.price, few=self.few)
             self._known[count] = [mix_of([(self.alone, count)]), *found]
         return self._known[count]
 
@@ -60,8 +64,13 @@ def _forms(
     bars: Sequence[float],
     fits: Fits,
     cost: Cost,
+    *,
+    few: bool,
 ) -> Iterator[Mix]:
-    """One shape in long rows, in rows half as long, and in pairs."""
+    """One shape in long rows, in rows half as long, in pairs; of `few` also in short pairs, and each in a short box."""
+    box = fits.first(by_longest(singles(shape))) if few else None
+    if box is not None and box != single:
+        yield mix_of([(box, count)])
     if count < 2:
         return
     ranked = sorted(_patterns(shape, kerf), key=lambda each: each[0])[:PATTERNS]
@@ -77,6 +86,14 @@ def _forms(
     pair = fits.first(pairs(shape, kerf))
     if pair is not None:
         yield mix_of([(pair, count // 2), (single, count % 2)])
+    short = fits.first(by_longest(pairs(shape, kerf))) if few else None
+    if short is not None and short != pair:
+        yield mix_of([(short, count // 2), (single, count % 2)])
+
+
+def by_longest(some: Sequence[Block]) -> list[Block]:
+    """Those with the shortest longer side first: a small plate may hold them where it does not hold the least."""
+    return sorted(some, key=lambda each: (round(max(each.length, each.width), 3), round(each.length * each.width, 2)))
 
 
 def _patterns(shape: ShapeToPlace, kerf: float) -> Iterator[tuple[float, tuple[Outline, Outline]]]:

@@ -12,6 +12,11 @@ Cost = Callable[[Block], float]
 """What a block costs by itself, in any currency: mixes are ranked by it."""
 
 
+FEW_SHAPES = 8
+"""Up to so many shapes lie on one or two plates: whether some block goes in beside others counts for more than what it
+takes by itself, and more blocks are tried."""
+
+
 @dataclass(frozen=True)
 class Mix:
     """Blocks that hold all shapes of a job, and how many of each."""

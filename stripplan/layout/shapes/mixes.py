@@ -16,19 +16,22 @@ Not exact: other mixes may be better. Cost: some hundred rows for each shape.
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Callable, Sequence
-from itertools import zip_longest
+from itertools import product, zip_longest
 
 from stripplan.layout.shapes.blocks import SAME_HEIGHT, Lying, ShapeToPlace, block, lying, pushed_up
 from stripplan.layout.shapes.fits import Fits, Sheets
 from stripplan.layout.shapes.forms import Forms, bars_of, single
-from stripplan.layout.shapes.mix import Cost, Mix, joined, mix_of
+from stripplan.layout.shapes.mix import FEW_SHAPES, Cost, Mix, joined, mix_of
 from stripplan.layout.shapes.nested import TreeOf
 from stripplan.layout.shapes.several import Several
 from stripplan.model.polygon import Outline
 from stripplan.model.shapes.block import Block, Placed
 
+MOST_PRODUCT = 16
+"""Up to so many ways to give each of few shapes a form of its own are all of them mixes."""
 MOST_SHARED = 200
 """Up to so many shapes are laid into shared rows: each is held against all rows."""
 
@@ -54,14 +57,17 @@ def mixes(
     fits = Fits(sheets, margin, can_be_cut)
     counts: dict[int, int] = {}
     forms: list[Forms] = []
+    few = sum(count for _, count in wanted) <= FEW_SHAPES
     for shape, count in wanted:
         alone = single(shape, fits, margin)
         if alone is not None:
             counts[shape.part] = count
-            forms.append(Forms(shape, alone, kerf, bars_of(sheets, longest, turns=shape.turns), fits, cost))
+            forms.append(Forms(shape, alone, kerf, bars_of(sheets, longest, turns=shape.turns), fits, cost, few))
     ways = [each.of(counts[each.shape.part]) for each in forms]
     one_by_one = joined(some[0] for some in ways)
     found = [joined(some[min(n, len(some) - 1)] for some in ways) for n in range(1, max(map(len, ways), default=0))]
+    if few and math.prod(map(len, ways)) <= MOST_PRODUCT:
+        found += [joined(each) for each in product(*ways)]
     found.append(joined(each.least(counts[each.shape.part]) for each in forms))
     for bar in bars_of(sheets, longest, turns=True):
         shared = _shared(wanted, kerf, bar, fits.cuttable)
@@ -72,7 +78,10 @@ def mixes(
     some = [found, list(Several(forms, counts, kerf, tree_of).mixes()) if len(forms) > 1 else []]
     ranked = (sorted((each for each in mixes if each.blocks), key=lambda each: each.cost(cost)) for mixes in some)
     by_turns = (each for pair in zip_longest(*ranked) for each in pair if each is not None)
-    return list(dict.fromkeys([one_by_one, *by_turns]))
+    told: dict[frozenset[tuple[Block, int]], Mix] = {}
+    for each in (one_by_one, *by_turns):
+        told.setdefault(frozenset(each.blocks), each)
+    return list(told.values())
 
 
 def _shared(

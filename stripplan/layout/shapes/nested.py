@@ -76,8 +76,14 @@ def filled(
 
 
 def couples(one: ShapeToPlace, other: ShapeToPlace, kerf: float) -> list[Block]:
-    """Two shapes that share a cut, in the least box that each pair of edges gives, the least of all first."""
-    found: list[Block] = []
+    """Two shapes that share a cut, in the least box that each pair of edges gives, with some edge of either on the box;
+    the least of all first.
+    """
+    found = dict.fromkeys([*_coupled(one, other, kerf), *_coupled(other, one, kerf)])
+    return sorted(found, key=lambda each: (round(each.length * each.width, 2), -flush(each), each.width))
+
+
+def _coupled(one: ShapeToPlace, other: ShapeToPlace, kerf: float) -> Iterator[Block]:
     turns = one.turns and other.turns
     for first in one.laid():
         for edge in edges(first):
@@ -90,8 +96,7 @@ def couples(one: ShapeToPlace, other: ShapeToPlace, kerf: float) -> list[Block]:
                     there = moved(way, x, y)
                     slid = min(slides(first, there, line.along), key=lambda at: _box_of(first, there, line, at))
                     second = moved(there, slid * line.along[0], slid * line.along[1])
-                    found.append(block((Placed(one.part, first), Placed(other.part, second)), turns=turns))
-    return sorted(found, key=lambda each: (round(each.length * each.width, 2), -flush(each), each.width))
+                    yield block((Placed(one.part, first), Placed(other.part, second)), turns=turns)
 
 
 def _box_of(first: Outline, second: Outline, line: Line, slid: float) -> float:

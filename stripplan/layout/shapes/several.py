@@ -13,7 +13,7 @@ from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from itertools import combinations
 
-from stripplan.layout.shapes.forms import Forms
+from stripplan.layout.shapes.forms import Forms, by_longest
 from stripplan.layout.shapes.mix import Mix, mix_of
 from stripplan.layout.shapes.nested import TreeOf, couples, filled
 from stripplan.model.polygon import area
@@ -45,9 +45,11 @@ class Several:
         for n in range(max(len(each.of(self._counts[each.shape.part])) for each in self._forms)):
             yield self._nested((), lambda each, count, n=n: _form(each, count, n))  # type: ignore[misc]
         yield self._nested((), Forms.least)
-        coupled = self._coupled()
-        if coupled:
-            yield self._nested(coupled, Forms.least)
+        for coupled in (self._coupled(), *([self._coupled(short=True)] if self._forms[0].few else [])):
+            if coupled:
+                yield self._nested(coupled, Forms.least)
+                if self._forms[0].few:
+                    yield self._nested(coupled, lambda each, count: _form(each, count, 1))
 
     def _tree_of(self, block: Block) -> Freed | None:
         return self._any_tree(block) if self._fits.cuttable(block) else None
@@ -78,19 +80,22 @@ class Several:
                 count -= many
                 yield made, many
 
-    def _coupled(self) -> list[tuple[Block, int]]:
-        """Blocks of two shapes that share a cut, where they cost less so; first those that save most."""
+    def _coupled(self, *, short: bool = False) -> list[tuple[Block, int]]:
+        """Blocks of two shapes that share a cut, first those that save most; where they cost less so, or as `short` as
+        can be whatever they cost: a small plate may hold them where it does not hold each by itself.
+        """
         some = []
         for one, other in combinations(self._forms[:MOST_COUPLED], 2):
             if one.shape.plate != other.shape.plate:
                 continue
-            found = self._fits.first(couples(one.shape, other.shape, self._kerf))
+            blocks = couples(one.shape, other.shape, self._kerf)
+            found = self._fits.first(by_longest(blocks) if short else blocks)
             if found is not None:
                 some.append((sum(self._singly[n] for n in found.parts) - self._cost(found), found))
         left, chosen = Counter(self._counts), list[tuple[Block, int]]()
         for saved, found in sorted(some, key=lambda each: -each[0]):
             many = min(left[n] for n in found.parts)
-            if saved > 0 and many:
+            if many and (saved > 0 or short):
                 chosen.append((found, many))
                 left.subtract(dict.fromkeys(found.parts, many))
         return chosen

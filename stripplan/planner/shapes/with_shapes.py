@@ -16,7 +16,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, replace
 
 from stripplan.errors import CannotMakeError
-from stripplan.layout import Mix
+from stripplan.layout import FEW_SHAPES, Mix
 from stripplan.model.job import Job
 from stripplan.model.plan.plan import AsRectangles, Plan
 from stripplan.model.rig import Rig
@@ -26,6 +26,7 @@ from stripplan.planner.shapes.blocks_of_job import ShapesOfJob, shapes_of_job
 from stripplan.planner.shapes.by_plate import mix_by_plate
 from stripplan.planner.shapes.going_on import GoingOn, going_on
 from stripplan.planner.shapes.of_mix import LeftOutError, OfMix, Weight, laid_out
+from stripplan.planner.shapes.ranked import ranked
 
 COMPARED = 5
 """So many mixes are laid out, that of rectangles of their own among them; what a plate cannot hold does not count."""
@@ -169,8 +170,11 @@ def _mixes(shapes: ShapesOfJob, rig: Rig, goes_on: GoingOn | None) -> list[tuple
     """The mixes that are laid out: each shape by itself, that which goes on with a plan of before, in its place there,
     that which was chosen plate by plate, the others.
     """
-    first, *others = shapes.mixes
+    first, *some = shapes.mixes
     by_plate = mix_by_plate(shapes, rig) if first.blocks else None
+    likely = [each for each in some if _of_one_plate(shapes.job, each)]
+    few = sum(len(block.shapes) * count for block, count in first.blocks) <= FEW_SHAPES
+    others = ranked(shapes, rig, likely) if few and len(likely) >= COMPARED else likely
     free = [first, *([] if by_plate is None or by_plate in shapes.mixes else [by_plate]), *others]
     found: list[tuple[Mix, GoingOn | None]] = [(each, None) for each in free]
     return found if goes_on is None else [found[0], (goes_on.mix, goes_on), *found[1:]]
