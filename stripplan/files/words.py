@@ -1,6 +1,7 @@
 """Plates and parts as words on the command line.
 
-A part is WIDTHxQUANTITY (a strip) or WIDTHxLENGTHxQUANTITY, a plate LENGTHxWIDTH or LENGTHxWIDTHxTHICKNESS,
+A part is WIDTHxQUANTITY (a strip) or WIDTHxLENGTHxQUANTITY, behind which `:triangle`, `:ends=45/45` or `:corners=20`
+may say that it is no rectangle; a plate LENGTHxWIDTH or LENGTHxWIDTHxTHICKNESS,
 a filler WIDTHxLENGTH, each with `name=` in front if wanted and units on any length; a plate may end in *N, how
 many there are, a filler in *N, how many at most. The last number of a part is always its quantity: `50x600` is 600
 strips, and whoever calls says so to the person. A name that counts ("6x Rail") must say the same.
@@ -9,13 +10,17 @@ strips, and whoever calls says so to the person. A name that counts ("6x Rail") 
 from __future__ import annotations
 
 import re
+from typing import Literal
 
 from stripplan.errors import InputError
 from stripplan.files.fault_words import fault, shortened
 from stripplan.files.parts.counts import Counted, counted
+from stripplan.files.parts.named_shapes import Named, outline_of
+from stripplan.files.parts.shape_cells import read_corners, read_ends
 from stripplan.files.toml.quantities import MOST_PARTS, ValueRefusedError, read_name
-from stripplan.model.part import AS_MANY_AS_FIT, Part, Rectangle, Strip
+from stripplan.model.part import AS_MANY_AS_FIT, Part, Rectangle, Shape, Strip
 from stripplan.model.plate import Plate
+from stripplan.model.polygon import Outline
 from stripplan.wording.message import Fact
 from stripplan.wording.quantity import UnitError, parse_length
 
@@ -30,22 +35,53 @@ def parse_part(text: str, *, units: str = "mm", number: int) -> Part:
     ('shelf', 6)
     >>> parse_part("6x Rail=50x300x6", number=1).name
     'Rail'
+    >>> parse_part("gusset=80x120x24:triangle", number=1).outline
+    ((0.0, 0.0), (120.0, 0.0), (0.0, 80.0))
     """
-    name, body = _named(text, f"part {number}")
+    sized, way, says = _shaped(text)
+    name, body = _named(sized, f"part {number}")
     numbers = _split(body)
     if len(numbers) not in (2, 3):
         raise InputError(fault("part.sizes", shortened(text)))
     *sizes, count = numbers
     width, *length = [_above(each, units, text, "part") for each in sizes]
     quantity = _quantity(count, units, text)
-    said = counted(name) if body != text else Counted()
+    said = counted(name) if body != sized else Counted()
     if said.count is not None and said.name is not None:
         if said.count != quantity:
             raise InputError(fault("part.two_counts", shortened(text), one=said.count, other=quantity, name=said.name))
         name = said.name
+    if way:
+        outline = _outline(text, width, length[0] if length else None, way, says, units)
+        return Shape(name=name, outline=outline, quantity=quantity)
     if length:
         return Rectangle(name=name, width=width, length=length[0], quantity=quantity)
     return Strip(name=name, width=width, quantity=quantity)
+
+
+def _shaped(text: str) -> tuple[str, str, str]:
+    """The word without what makes it a shape: the kind of shape, and what is said of it."""
+    found = re.fullmatch(r"(.*):\s*(triangle|ends|corners)\b\s*=?(.*)", text, re.IGNORECASE | re.DOTALL)
+    return (text, "", "") if found is None else (found[1], found[2].lower(), found[3].strip())
+
+
+def _outline(text: str, width: float, length: float | None, way: str, says: str, units: str) -> Outline:
+    """The outline of a part that is no rectangle. Raises InputError."""
+    try:
+        ends = read_ends(says) if way == "ends" else None
+        corners = read_corners(says, lambda each: parse_length(each, units)) if way == "corners" else None
+    except UnitError as error:
+        raise InputError(fault("length.unit", shortened(text), said=error.said, way_out=error.hint)) from None
+    except ValueRefusedError as error:
+        raise InputError(error.fault(shortened(text), code="word")) from None
+    if way == "triangle" and says:
+        raise InputError(fault("part.triangle", shortened(text), said=shortened(says)))
+    triangle: Literal["triangle"] | None = "triangle" if way == "triangle" else None
+    told = Named(width=width, length=length, shape=triangle, ends=ends, corners=corners)
+    outline, faults = outline_of(told, lambda _: shortened(text))
+    if outline is None:
+        raise InputError(faults)
+    return outline
 
 
 def parse_filler(text: str, *, units: str = "mm", number: int) -> Part:

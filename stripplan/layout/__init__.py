@@ -15,12 +15,14 @@ from stripplan.layout.parted_plates import RULES, AcrossFirst, Rule, across_firs
 from stripplan.layout.problem import Problem, Stock, build_problem, loosened
 from stripplan.layout.shapes.blocks import ShapeToPlace, one_alone
 from stripplan.layout.shapes.freeing import Trouble, freed
-from stripplan.layout.shapes.mixes import Mix, mixes
+from stripplan.layout.shapes.mix import FEW_SHAPES, Mix
+from stripplan.layout.shapes.mixes import mixes
 from stripplan.layout.solver import Layout, lay_out
 from stripplan.layout.unplaced.diagnose import excluded, not_found, used_up, why_not
 from stripplan.layout.unplaced.place_singly import OneByOne
 
 __all__ = [
+    "FEW_SHAPES",
     "MOST_UNITS",
     "RULES",
     "AcrossFirst",

@@ -115,7 +115,7 @@ def bow_of(part: Part, leaves: Leaves, edges: Mapping[str, Edges]) -> tuple[Expe
         beyond_model=most.beyond_model,
         remedy="" if remedy is None else worded(remedy).text,
     )
-    return found_bow, _bow_warnings(part, found_bow, remedy)
+    return found_bow, bow_warnings(part, found_bow, remedy)
 
 
 def touch_of(leaves: Leaves, edges: Mapping[str, Edges]) -> float | None:
@@ -310,8 +310,8 @@ def _size_warning(part: Part, found: Accuracy, advice: Message | None) -> Messag
     return Message("plus_minus", part.name, facts)
 
 
-def _bow_warnings(part: Part, bow: ExpectedBow, remedy: Message | None) -> list[Message]:
-    """A strip that will bow by more than it may."""
+def bow_warnings(part: Part, bow: ExpectedBow, remedy: Message | None) -> list[Message]:
+    """What is said of a strip that will bow by more than it may."""
     if bow.limit is None or bow.bow <= bow.limit:
         return []
     helps = {} if remedy is None else {"remedy": remedy}

@@ -94,7 +94,7 @@ def assemble(settled: Settled, best: OrderOfWork, search: Search, made_at: str |
         proof=proof,
         runs=runs_of(work.cuts, pieces, {plate.id: plate.process for plate in plates}),
         other_order=best.other,
-        total=total_cost(settled, best.plates, plates, work.pieces, totals, complete=all_made(parts)),
+        total=total_cost(settled, best.plates, work.pieces, totals, complete=all_made(parts)),
         warnings=plan_warnings(warnings, units_of(job)),
     )
 

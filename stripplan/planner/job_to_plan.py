@@ -57,21 +57,18 @@ def plan(
     without a search, and `sight` is called with its plates before their cuts are in order; `looks` gets plans of what
     the search has found at times, while it goes on. `keep` is a plan of before, of which plates and order of cuts stay
     as far as they can; of a job with shapes it is gone on with unless something is cheaper. `unused` is called with why
-    plates that were there are not used, where the search has seen it. Raises InputError where job
-    and rig contradict themselves or there is no such choice, CannotMakeError where a sound job has a part that cannot
-    be made (unless job.options.partial), PlanFaultError where the plan does not pass the replay.
+    plates that were there are not used, where the search has seen it. Raises InputError where job and rig contradict
+    themselves or there is no such choice, CannotMakeError where a sound job has a part that cannot be made (unless
+    job.options.partial), PlanFaultError where the plan does not pass the replay.
     """
     with _told_in_units_of(job):
         search = Search(job.options.effort, stop, progress, pieces=_pieces(job), at_once=at_once)
+        wishes = _Wishes(choose, keep, sight, looks, unused)
         if _has_shapes(job):
-            if choose is not None:
-                raise InputError(Fault("no_choices_of_shapes", "choose"))
-            from stripplan.planner.shapes.with_shapes import with_shapes  # few jobs hold shapes
-
-            made, used = with_shapes(job, rig, search, made_at, sight, keep)
+            made, used = _of_shapes(job, rig, search, made_at, wishes)
             made = quoted_by_job(_with_quotation(with_bevels(made), used))
         else:
-            made = _of_rectangles(job, rig, search, made_at, _Wishes(choose, keep, sight, looks, unused))
+            made = _of_rectangles(job, rig, search, made_at, wishes)
         _check(made)
     return made
 
@@ -107,6 +104,16 @@ def _of_rectangles(job: Job, rig: Rig, search: Search, made_at: str | None, wish
     if wishes.unused is not None and wishes.choose is None and not job.jobs:
         wishes.unused(not_used(settled, made, search))
     return _in_quickest_order(settled, made, layout, search, made_at)
+
+
+def _of_shapes(job: Job, rig: Rig, search: Search, made_at: str | None, wishes: _Wishes) -> tuple[Plan, Rig]:
+    """The plan of a job with straight-sided shapes, and the rig as it was measured."""
+    from stripplan.planner.shapes.choices import plan_of_choice  # few jobs hold shapes
+    from stripplan.planner.shapes.with_shapes import with_shapes
+
+    if wishes.choose is not None:
+        return plan_of_choice(job, rig, wishes.choose, search, made_at)
+    return with_shapes(job, rig, search, made_at, wishes.sight, wishes.keep)
 
 
 def _made(
@@ -187,13 +194,14 @@ def choices(
 
     The first is the one that is made where nobody chooses; `plan(job, rig, choose=...)` makes any of them, without a
     search of layouts where it is handed over itself. More layouts are searched than for a plan, by other prices of a
-    minute: so the first may be a little better than what `plan` finds. `progress`, `stop` and errors as in `plan`; and
-    InputError for jobs with straight-sided shapes, which have one plan alone.
+    minute: so the first may be a little better than what `plan` finds. `progress`, `stop` and errors as in `plan`.
     """
     with _told_in_units_of(job):
-        if _has_shapes(job):
-            raise InputError(Fault("no_choices_of_shapes", "choices"))
         search = Search(job.options.effort, stop, progress, pieces=_pieces(job))
+        if _has_shapes(job):
+            from stripplan.planner.shapes.choices import offered_with_shapes  # few jobs hold shapes
+
+            return offered_with_shapes(job, rig, search)
         return offered((job, rig), settle(job, rig), search)
 
 

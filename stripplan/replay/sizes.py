@@ -110,8 +110,8 @@ def check_expected(bench: Bench) -> Iterator[Finding]:
 
 
 def _of_shape(line: PartLine) -> Iterator[Finding]:
-    """Of a straight-sided shape no list says what its sizes will be off by: its edges are set from one another."""
-    if line.size_expected or any(line.tolerance_expected) or line.accuracy or line.bow is not None:
+    """Of a straight-sided shape no list says a width and a length: its edges are set from one another."""
+    if line.size_expected or any(line.tolerance_expected) or line.accuracy:
         text = f"{line.name} is no matter of a width and a length; the list of parts speaks of what they will be."
         yield Finding("size_expected", line.name, text)
 

@@ -123,15 +123,17 @@ def _again(
     tell: Tell,
     stop: Stop,
 ) -> dict[str, Any]:
-    """The rest of a plan that was `begun` (its text, the table of its job, cuts done and what they spoilt), with what
-    has changed and why; the cheapest other one beside it."""
+    """The rest of a plan that was `begun` (its text, the table of its job, cuts done, what they spoilt and what is still
+    good of that), with what has changed and why; the cheapest other one beside it.
+    """
     from stripplan.files.plan.read import plan_from
     from stripplan.model.plan.progress import CutProgress
     from stripplan.planner import left_to_cut, plan_again, what_changed
 
     before = plan_from(begun["text"], name="the plan before")
     spoilt = {int(number): frozenset(sides) for number, sides in begun["spoilt"].items()}
-    so_far = CutProgress(done=frozenset(begun["done"]), spoilt=spoilt)
+    usable = {(number, side): (long, wide) for number, side, long, wide in begun["usable"]}
+    so_far = CutProgress(done=frozenset(begun["done"]), spoilt=spoilt, usable=usable)
     left = left_to_cut(before, begun["job"], so_far)
     found = plan_again(on_rack.job, told.rig, left, progress=progress, stop=stop)
     units = Units(before.job.units, before.job.inch_fraction)

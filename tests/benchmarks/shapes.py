@@ -12,6 +12,7 @@ plan takes its plates less the offcuts kept. Every plan has passed the replay, o
 from __future__ import annotations
 
 import argparse
+import math
 import random
 import statistics
 import time
@@ -19,13 +20,14 @@ from collections import Counter
 from dataclasses import dataclass, replace
 
 from stripplan import plan
-from stripplan.errors import CannotMakeError, PlanFaultError
+from stripplan.errors import CannotMakeError, InputError, PlanFaultError
 from stripplan.files.parts.named_shapes import clipped, mitred
+from stripplan.model.bevel import Bevel
 from stripplan.model.effort import Effort
 from stripplan.model.job import Aim, Job, Options
 from stripplan.model.part import Part, Rectangle, Shape
 from stripplan.model.plate import Plate
-from stripplan.model.polygon import Outline, area
+from stripplan.model.polygon import Outline, area, edges
 from stripplan.model.rig import Process, Rig
 from tests.layout.shapes.test_blocks import check_blocks, hull
 
@@ -73,6 +75,31 @@ def drawn_job(seed: int, steps: int | None) -> Job:
     return Job(name=f"job {seed}", plates=(plate,), parts=tuple(parts), options=Options(effort=Effort(steps=steps)))
 
 
+def with_bevels(job: Job, seed: int) -> Job:
+    """A third of the jobs with some of their edges bevelled, no edge deeper or wider than there is metal for."""
+    chance = random.Random(f"bevels {seed}")
+    if chance.random() > 1 / 3:
+        return job
+    return replace(job, parts=tuple(_bevelled(part, chance) for part in job.parts))
+
+
+def _bevelled(part: Part, chance: random.Random) -> Part:
+    least = min(math.dist(*edge) for edge in edges(part.outline)) if isinstance(part, Shape) else part.width
+    if least < 40 or chance.random() < 0.4:
+        return part
+    count = len(part.outline) if isinstance(part, Shape) else 4
+    some = tuple(
+        Bevel(
+            edge=edge,
+            angle=chance.choice((15.0, 30.0, 37.5, 45.0, 55.0)),
+            root_face=chance.choice((1.0, 2.0, 3.0)),
+            face=chance.choice(("first", "first", "other", "both")),
+        )
+        for edge in sorted(chance.sample(range(count), chance.randint(1, 2)))
+    )
+    return replace(part, bevels=some, allowance=0.0)
+
+
 def drawn_rig(seed: int) -> Rig:
     """A rig of a shed, short or long, with or without marks and two passes."""
     chance = random.Random(seed)
@@ -87,6 +114,8 @@ def drawn_rig(seed: int) -> Rig:
         mitre_stop_max=chance.choice((300.0, 600.0)),
         fence_scale=chance.choice((1.0, 1.0, 0.998)),
         hoist=True,
+        tilt_max=chance.choice((0.0, 45.0, 60.0)),
+        tilt_pivot=chance.choice((0.0, 20.0)),
     )
 
 
@@ -150,18 +179,27 @@ def saved(jobs: int, first: int, steps: int | None, aim: Aim) -> None:
 
 def replayed(jobs: int, first: int) -> None:
     """How many random jobs on random rigs pass the replay; faults by their codes."""
-    passed = left_out = 0
+    passed = left_out = bevelled = 0
+    refused: Counter[str] = Counter()
     faults: Counter[str] = Counter()
     for seed in range(first, first + jobs):
         try:
-            plan(drawn_job(seed, 1), drawn_rig(seed))
+            found = plan(with_bevels(drawn_job(seed, 1), seed), drawn_rig(seed))
             passed += 1
+            bevelled += bool(found.bevels or found.hand_bevels)
         except CannotMakeError:
             left_out += 1
+        except InputError as error:
+            refused.update(each.says or each.code for each in error.faults)
         except PlanFaultError as error:
-            faults.update(dict.fromkeys(each.code for each in error.faults))
+            faults.update({each.code for each in error.faults})
             print(f"{seed}: {error}", flush=True)
-    print(f"{passed} of {jobs} planned and replayed, {left_out} cannot be made; faults: {dict(faults) or 'none'}")
+        if (seed - first) % 100 == 99:
+            print(f"{seed - first + 1} jobs", flush=True)
+    print(
+        f"{passed} of {jobs} planned and replayed, {bevelled} of them with bevels, {left_out} cannot be made; "
+        f"bevels refused: {dict(refused) or 'none'}; faults: {dict(faults) or 'none'}"
+    )
 
 
 def main() -> None:

@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from stripplan.errors import InputError
 from stripplan.files.words import parse_filler, parse_part, parse_plate
-from stripplan.model.part import Part, Rectangle, Strip
+from stripplan.model.part import Part, Rectangle, Shape, Strip
 from stripplan.model.plate import Plate
 
 
@@ -32,6 +32,33 @@ from stripplan.model.plate import Plate
 def test_parts(word: str, part: Part) -> None:
     """Two numbers are a strip and how many, three a rectangle and how many; units and names as people write them."""
     assert parse_part(word, number=3) == part
+
+
+def test_shapes() -> None:
+    """Behind its numbers a part says that it is no rectangle, in the words of a list's columns; what is wrong with
+    that is told with the word."""
+    cases = {
+        "gusset=80x120x24:triangle": ((0, 0), (120, 0), (0, 80)),
+        "50x600x2:ends=45/45": ((0, 0), (600, 0), (550, 50), (50, 50)),
+        "50x600x2: Ends 45 90": ((0, 0), (600, 0), (600, 50), (50, 50)),
+        "2inx4inx1:corners=0/0/1in/0": ((0, 0), (101.6, 0), (101.6, 25.4), (76.2, 50.8), (0, 50.8)),
+    }
+    for word, outline in cases.items():
+        part = parse_part(word, number=3)
+        assert isinstance(part, Shape), word
+        assert [each for point in part.outline for each in point] == pytest.approx(
+            [each for point in outline for each in point]
+        ), word
+    refused = {
+        "80x24:triangle": "no length",
+        "80x120x2:triangle 5": "nothing is to be said of a triangle",
+        "80x120x2:ends=200": "200 degrees is no angle",
+        "80x120x2:corners=90": "clip off less",
+        "80x120x2:corners=9/9": "one length for all, or four",
+    }
+    for word, says in refused.items():
+        with pytest.raises(InputError, match=says):
+            parse_part(word, number=1)
 
 
 @pytest.mark.parametrize(

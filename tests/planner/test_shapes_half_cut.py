@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from stripplan import choices, plan
-from stripplan.errors import CannotMakeError, InputError
+from stripplan import plan
+from stripplan.errors import CannotMakeError
 from stripplan.files.rig.read import load_rig
 from stripplan.model.effort import Effort
 from stripplan.model.job import Job, Options
@@ -49,14 +49,6 @@ def test_the_rest_of_a_job_takes_no_slanted_piece_for_a_plate() -> None:
     listed = rest_of_job(plan, {**table, "cut_list": "feet.csv"}, TWO_CUTS)
     assert listed["part"][0]["outline"][1] == ["200 mm", "0 mm"]
     assert not {"width", "length"} & set(listed["part"][0])
-
-
-def test_other_plans_are_plainly_refused() -> None:
-    """A job with shapes has one plan: neither are choices looked for, nor is a number taken for one."""
-    job = trapezia().job
-    for ask in (lambda: choices(job, load_rig()), lambda: plan(job, load_rig(), choose=2)):
-        with pytest.raises(InputError, match="has one plan: there are no others to choose from"):
-            ask()
 
 
 def test_a_wedge_too_narrow_for_the_torch_gave_a_key_error() -> None:

@@ -158,12 +158,14 @@ def plan(**options: Any) -> None:
 
     Give a job file, several to be planned together, or plates with --plate and the parts as words or
     as a list. A part is WIDTHxQUANTITY for strips as long as the plate, WIDTHxLENGTHxQUANTITY for
-    rectangles, with NAME= in front if wanted:
+    rectangles, with NAME= in front if wanted; behind it :triangle, :ends=45/45 or :corners=20 make it
+    a gusset, a strip with slanted ends, a rectangle without its corners:
 
     \b
       stripplan plan JOB.toml
       stripplan plan GATE.toml SHELF.toml BOX.toml --rack
       stripplan plan --plate 1250x1000x6 50x6 75x4 shelf=120x300x2
+      stripplan plan --plate 1250x1000x6 gusset=80x120x8:triangle rail=50x600x2:ends=45/45
       stripplan plan --plate 2000x1000x6 --list parts.csv
       stripplan plan --plate 2000x1000x6 --list frame.dxf --list-units mm
     """

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -95,7 +95,8 @@ class RackOfJob:
 
 def _begun(book: Database, tag: str, free: Iterable[RackPiece]) -> tuple[Plan, dict[str, int]] | None:
     """What is left of a plan that ended before its last cut, and which piece of the rack each plate of that is; None
-    where the book does not know the plan, which is told. Raises InputError where it has not ended."""
+    where the book does not know the plan, which is told. Raises InputError where it has not ended.
+    """
     from stripplan.book.database import refused
     from stripplan.book.day import day_of
     from stripplan.book.plans import kept_plan, plan_text_of

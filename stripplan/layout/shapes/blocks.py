@@ -32,11 +32,14 @@ SAME_HEIGHT = 1e-3
 
 @dataclass(frozen=True)
 class ShapeToPlace:
-    """A part that is a shape: its index in the job, its outline as it is cut, and whether it may be turned at will."""
+    """A part that is a shape: its index in the job, its outline as it is cut, whether it may be turned at will, and the
+    plate that it is bound to.
+    """
 
     part: int
     outline: Outline
     turns: bool
+    plate: str | None = None
 
     def laid(self) -> Iterator[Outline]:
         """The outline with each of its edges below in turn, its box beginning at the origin; as it is drawn where it
@@ -53,7 +56,7 @@ class ShapeToPlace:
 def singles(shape: ShapeToPlace) -> list[Block]:
     """One shape in a box, the least first; of boxes alike the one that has the most of its edges."""
     found = [block((Placed(shape.part, each),), turns=shape.turns) for each in shape.laid()]
-    return sorted(found, key=lambda each: (round(each.length * each.width, 2), -_flush(each), -each.length))
+    return sorted(found, key=lambda each: (round(each.length * each.width, 2), -flush(each), -each.length))
 
 
 def with_a_margin(some: Block, margin: float) -> list[Block]:
@@ -94,7 +97,7 @@ def one_alone(shape: ShapeToPlace) -> Block:
     return singles(shape)[0]
 
 
-def _flush(some: Block) -> int:
+def flush(some: Block) -> int:
     """How many edges of the shapes lie on the edges of the block."""
     sides = [line_of(edge) for edge in edges(some.outline)]
     return sum(
@@ -140,17 +143,17 @@ def pairs(shape: ShapeToPlace, kerf: float) -> list[Block]:
             made = [
                 block((Placed(shape.part, first), Placed(shape.part, moved(there, *_times(along, slid)))),
                       turns=shape.turns)
-                for slid in _slides(first, there, along)
+                for slid in slides(first, there, along)
             ]  # fmt: skip
-            found.append(min(made, key=lambda each: (round(each.length * each.width, 2), -_flush(each))))
-    return sorted(found, key=lambda each: (round(each.length * each.width, 2), -_flush(each), each.width))
+            found.append(min(made, key=lambda each: (round(each.length * each.width, 2), -flush(each))))
+    return sorted(found, key=lambda each: (round(each.length * each.width, 2), -flush(each), each.width))
 
 
 def _times(direction: tuple[float, float], far: float) -> tuple[float, float]:
     return far * direction[0], far * direction[1]
 
 
-def _slides(first: Outline, second: Outline, along: tuple[float, float]) -> Iterator[float]:
+def slides(first: Outline, second: Outline, along: tuple[float, float]) -> Iterator[float]:
     """How far the second may be slid along a direction to where the box of both is least.
 
     The box's sides are straight in the slide between places where the outermost points change, so its area is least at
@@ -165,7 +168,7 @@ def _slides(first: Outline, second: Outline, along: tuple[float, float]) -> Iter
     stops = sorted(places)
     yield from stops
     for low, high in pairwise(stops):
-        (l0, w0), (l1, w1) = (_extents(a, b, along, at) for at in (low, high))
+        (l0, w0), (l1, w1) = (extents_of(a, b, along, at) for at in (low, high))
         dl, dw = (l1 - l0) / (high - low), (w1 - w0) / (high - low)
         if dl * dw > 1e-12:
             at = low - (dl * w0 + dw * l0) / (2 * dl * dw)
@@ -173,9 +176,10 @@ def _slides(first: Outline, second: Outline, along: tuple[float, float]) -> Iter
                 yield at
 
 
-def _extents(
+def extents_of(
     a: tuple[float, ...], b: tuple[float, ...], along: tuple[float, float], slid: float
 ) -> tuple[float, float]:
+    """Length and width of the box of two boxes, the second slid along a direction so far."""
     x, y = slid * along[0], slid * along[1]
     return max(a[2], b[2] + x) - min(a[0], b[0] + x), max(a[3], b[3] + y) - min(a[1], b[1] + y)
 

@@ -95,8 +95,10 @@ def _only_if_any(record: dict[str, Any]) -> dict[str, Any]:
         {key: value for key, value in each.items() if key not in ("piece", "lies") or value}
         for each in record["plates"]
     ]
+    parts = [{key: value for key, value in line.items() if key != "shape" or value} for line in record["parts"]]
     some = {
         **whole,
+        "parts": parts,
         "job": job,
         "rig": rig,
         "plates": plates,

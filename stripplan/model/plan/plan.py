@@ -107,6 +107,24 @@ class ExpectedBevel:
 
 
 @dataclass(frozen=True, kw_only=True)
+class ExpectedOfShape:
+    """How true one size of a straight-sided shape will be, at its least true piece.
+
+    `of`: the distance "across" between two parallel edges, the length of an "edge", or the least true "angle". `size`
+    is that of the outline as it is cut [mm, deg]; `likely` holds about 95 in 100, `worst` always, +-; `doubts` the
+    greatest first. `asked` and `met` as in `Accuracy`.
+    """
+
+    of: Literal["across", "edge", "angle"]
+    size: float
+    likely: float
+    worst: float
+    doubts: tuple[Doubt, ...]
+    asked: float | None
+    met: bool | None
+
+
+@dataclass(frozen=True, kw_only=True)
 class PartLine:
     """One part of the job: how many are wanted and made, and the sizes to expect [mm].
 
@@ -114,7 +132,8 @@ class PartLine:
     distinct finished size that will come out, with what the fence can be read to; `tolerance_expected` is the greatest
     plus-or-minus on (width, length) from setting the fence. Of a `filler` none is wanted; the job says how many may be
     made. `accuracy` of width and, where a cut makes it, of length; `bow` of a part that is long for its width and was
-    cut along, `bevels` of those that the rig cuts. `touch_minutes` = how long after its cuts it is too hot for a bare
+    cut along, `bevels` of those that the rig cuts; a straight-sided shape has `shape` in place of sizes and accuracy.
+    `touch_minutes` = how long after its cuts it is too hot for a bare
     hand; None where nobody knows.
     """
 
@@ -129,6 +148,7 @@ class PartLine:
     bow: ExpectedBow | None = None
     touch_minutes: float | None = None
     bevels: tuple[ExpectedBevel, ...] = ()
+    shape: tuple[ExpectedOfShape, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -25,7 +25,7 @@ from stripplan.planner.order.due import NEVER
 from stripplan.planner.order.order_of_work import few_cuts, light_order, order_of_work
 from stripplan.planner.search_control import Search
 from stripplan.planner.settled import Group, Settled
-from stripplan.planner.total.cheapest import cheapest, layout_to_take, offcuts_worth
+from stripplan.planner.total.cheapest import cheapest, offcuts_worth
 
 MOST_GROUPED = 4
 """Up to so many jobs are parted in groups as well: each way to part them takes a search of all parts again."""
@@ -37,17 +37,31 @@ def layout_of_jobs(
     told: Callable[[JobLayout], None] | None = None,
     seen: Callable[[Callable[[], JobLayout]], None] | None = None,
 ) -> JobLayout:
-    """As `layout_to_take`; of several jobs with what each would cost alone, and none dearer than that."""
-    if len(settled.job.jobs) < 2 or search.at_once:
-        return layout_to_take(settled, search, told, seen)
-    found = job_layout(settled, search, seen=seen)
+    """The layout that is taken; of several jobs with what each would cost alone, and none dearer than that. `told` and
+    `seen` as in `layouts_of_jobs`, which says what is raised.
+    """
+    return with_fillers_in(settled, cheapest(settled, layouts_of_jobs(settled, search, told, seen), search))
+
+
+def layouts_of_jobs(
+    settled: Settled,
+    search: Search,
+    told: Callable[[JobLayout], None] | None = None,
+    seen: Callable[[Callable[[], JobLayout]], None] | None = None,
+    *,
+    further: bool = False,
+) -> JobLayout:
+    """The likeliest layout and what else was found; of several jobs with what each would cost alone. `told` hears of
+    the likeliest, `seen` and `further` as in `job_layout`. Raises CannotMakeError where a part is missing that may not.
+    """
+    found = job_layout(settled, search, seen=seen, further=further)
     if found.faults and not settled.job.options.partial:
         raise CannotMakeError(found.faults)
     if told is not None:
         told(found)
-    if not found.faults:  # of some of the parts nothing is compared: each job alone might make others
-        found = _with_plates_apart(settled, found, search)
-    return with_fillers_in(settled, cheapest(settled, found, search))
+    if len(settled.job.jobs) < 2 or search.at_once or found.faults:
+        return found  # of some of the parts nothing is compared: each job alone might make others
+    return _with_plates_apart(settled, found, search)
 
 
 @dataclass(frozen=True)

@@ -165,10 +165,23 @@ def _mixes(
     margin = max(kerfs) + max(each.rules.narrowest_offcut for each in conditions) + 1 / THOUSANDTHS
     cost = block_cost(settled, group, min(kerfs), lambda block: trees_of(block)[0])
     longest = max(each.rules.longest_one_pass for each in conditions)
-    found = mixes(rows, min(kerfs), sheets, can_be_cut, margin=margin, longest=longest, cost=cost)
+
+    def of(rows: Sequence[tuple[ShapeToPlace, int]]) -> list[Mix]:
+        return mixes(
+            rows,
+            min(kerfs),
+            sheets,
+            can_be_cut,
+            tree_of=lambda block: trees_of(block)[0],
+            margin=margin,
+            longest=longest,
+            cost=cost,
+        )
+
+    found = of(rows)
     if len(kerfs) > 1:
         found = found[:1]
-    alone = mixes(fillers, min(kerfs), sheets, can_be_cut, margin=margin, longest=longest, cost=cost)[0]
+    alone = of(fillers)[0]
     return [Mix((*each.blocks, *alone.blocks)) for each in found]
 
 
@@ -178,7 +191,7 @@ def mixes_for(settled: Settled, group: Group, some: Sequence[tuple[int, Shape]],
 
 
 def _to_place(n: int, part: Shape) -> ShapeToPlace:
-    return ShapeToPlace(n, part.outline_as_cut, part.rotate and part.rolling == "free")
+    return ShapeToPlace(n, part.outline_as_cut, part.rotate and part.rolling == "free", part.plate)
 
 
 def _usable(plate: SettledPlate) -> tuple[float, float]:

@@ -7,14 +7,13 @@ plates of different materials is a change of the fence at most.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from stripplan.errors import CannotMakeError
 from stripplan.layout import Layout
 from stripplan.model.pattern import Pattern, leaves
 from stripplan.planner.hand_times import cause_weights
-from stripplan.planner.job_layout import TIME_FIRST, JobLayout, job_layout, with_fillers_in
+from stripplan.planner.job_layout import TIME_FIRST, JobLayout
 from stripplan.planner.order.order_of_work import OrderOfWork, few_cuts, light_order
 from stripplan.planner.search_control import Search
 from stripplan.planner.settled import Settled
@@ -60,23 +59,6 @@ class Weighed:
     minutes: float
     cuts: int
     fence_settings: int
-
-
-def layout_to_take(
-    settled: Settled,
-    search: Search,
-    told: Callable[[JobLayout], None] | None = None,
-    seen: Callable[[Callable[[], JobLayout]], None] | None = None,
-) -> JobLayout:
-    """The layout that is taken; CannotMakeError where a part is missing that may not. `told` hears of the likeliest
-    before it is weighed against others, `seen` as in `job_layout`.
-    """
-    found = job_layout(settled, search, seen=seen)
-    if found.faults and not settled.job.options.partial:
-        raise CannotMakeError(found.faults)
-    if told is not None:
-        told(found)
-    return with_fillers_in(settled, cheapest(settled, found, search))
 
 
 def cheapest(settled: Settled, found: JobLayout, search: Search) -> JobLayout:

@@ -46,21 +46,47 @@ SAME = 1e-9
 
 
 @dataclass(frozen=True)
+class LaidOut:
+    """A job with the layouts that were found for it; there are several where shapes can come out of other blocks.
+
+    `more` is what each group costs beside its cuts across, which no layout changes: the cuts that free shapes. `of` is
+    what it was made of, and of use to its maker alone.
+    """
+
+    settled: Settled
+    layout: JobLayout
+    more: tuple[More, ...] = ()
+    of: object = None
+
+
+@dataclass(frozen=True)
+class More:
+    """What comes on top of a weighed layout: minutes, cuts, fence settings, and what more offcuts are worth."""
+
+    minutes: float
+    cuts: int
+    fence_settings: int
+    offcuts: float
+
+
+@dataclass(frozen=True)
 class Found:
-    """What a choice is made from: its layout, and the search that found it."""
+    """What a choice is made from: its layout, what that is `of`, and the search that found it."""
 
     job: Job
     rig: Rig
     layout: JobLayout
     steps: int
     stopped: Stopped
+    of: object = None
 
 
 @dataclass(frozen=True)
 class Combination:
-    """A layout for each group, and what they come to together."""
+    """A layout for each group, and what they come to together; `laid_out` is the place of what they are layouts of."""
 
     groups: tuple[Weighed, ...]
+    laid_out: int = 0
 
     @cached_property
     def plates(self) -> float:
@@ -122,17 +148,53 @@ def offered(given: tuple[Job, Rig], settled: Settled, search: Search) -> tuple[C
     found = job_layout(settled, search, further=True)
     if found.faults and not settled.job.options.partial:
         raise CannotMakeError(found.faults)
-    conditions = list[CutConditions]()
+    return chosen_from(given, [LaidOut(settled, found)], search)
+
+
+def chosen_from(given: tuple[Job, Rig], laid: Sequence[LaidOut], search: Search) -> tuple[Choice, ...]:
+    """The choices that layouts of a job give, all of them with as many of its parts."""
+    settled = laid[0].settled
+    conditions = [list[CutConditions]() for _ in laid]
     likeliest = search.over() or settled.job.options.aim == "plate"  # as `plan` has it
-    groups = [all_weighed(settled, group, found, conditions, search) for group in found.by_group]
-    default = Combination(tuple(group[0] if likeliest else cheapest_of(group) for group in groups))
-    kept = _kept(default, _combinations(groups, default, settled), settled)
-    made = [_with_fillers(settled, found, each, conditions, search) for each in kept]
+    every: list[Combination] = []
+    defaults: list[Combination] = []
+    for n, each in enumerate(laid):
+        groups = [
+            [_with_more(one, each, at) for one in all_weighed(each.settled, group, each.layout, conditions[n], search)]
+            for at, group in enumerate(each.layout.by_group)
+        ]
+        default = Combination(tuple(group[0] if likeliest else cheapest_of(group) for group in groups), n)
+        defaults.append(default)
+        every += _combinations(groups, default, each.settled)
+    default = min(defaults, key=_dearness(settled))
+    kept = _kept(default, [*defaults, *every] if len(laid) > 1 else every, settled)
+    made = [_with_fillers(laid[each.laid_out], each, conditions[each.laid_out], search) for each in kept]
     made = [made[0], *sorted(made[1:], key=lambda each: (each[1].plates, each[1].minutes))]
-    every = [each for _, each in made]
+    some = [each for _, each in made]
     return tuple(
-        _choice(settled, n, every, Found(*given, layout, search.steps, search.stopped))
-        for n, (layout, _) in enumerate(made)
+        _choice(settled, n, some, Found(*given, layout, search.steps, search.stopped, laid[each.laid_out].of))
+        for n, (layout, each) in enumerate(made)
+    )
+
+
+def _dearness(settled: Settled) -> Callable[[Combination], tuple[float, ...]]:
+    """What combinations are compared by, as the job's aim has it."""
+    if settled.job.options.aim == "plate":
+        return lambda each: (each.plates, -each.offcuts, each.minutes)
+    return lambda each: (sum(group.total.sum for group in each.groups),)
+
+
+def _with_more(one: Weighed, laid: LaidOut, group: int) -> Weighed:
+    """A layout with what comes on top of it."""
+    if not laid.more:
+        return one
+    more, total = laid.more[group], one.total
+    return replace(
+        one,
+        total=replace(total, minutes=total.minutes + more.minutes, offcuts=total.offcuts + more.offcuts),
+        minutes=one.minutes + more.minutes,
+        cuts=one.cuts + more.cuts,
+        fence_settings=one.fence_settings + more.fence_settings,
     )
 
 
@@ -166,10 +228,10 @@ def _combinations(groups: Sequence[Sequence[Weighed]], default: Combination, set
         _by(settled.worth.minute, dear),
     ]
     for rule in rules:
-        yield Combination(tuple(min(group, key=rule) for group in groups))
+        yield replace(default, groups=tuple(min(group, key=rule) for group in groups))
     for n, group in enumerate(groups):
         for each in group:
-            yield Combination((*default.groups[:n], each, *default.groups[n + 1 :]))
+            yield replace(default, groups=(*default.groups[:n], each, *default.groups[n + 1 :]))
 
 
 def _by(minute: float, offcuts: float) -> Callable[[Weighed], tuple[float, float]]:
@@ -232,16 +294,16 @@ def _figures(minute: float) -> dict[str, Callable[[Combination], float]]:
 
 
 def _with_fillers(
-    settled: Settled, found: JobLayout, each: Combination, conditions: list[CutConditions], search: Search
+    laid: LaidOut, each: Combination, conditions: list[CutConditions], search: Search
 ) -> tuple[JobLayout, Combination]:
     """The layout of a combination with fillers in what it leaves, and what it then comes to."""
+    settled, found = laid.settled, laid.layout
     layout = replace(found, by_group=tuple(group.layout for group in each.groups))
     if not any(group.fillers for group in settled.groups):
         return layout, each
     layout = with_fillers_in(settled, layout)
-    return layout, Combination(
-        tuple(as_weighed(settled, group, found, conditions, search) for group in layout.by_group)
-    )
+    weighed = [as_weighed(settled, group, found, conditions, search) for group in layout.by_group]
+    return layout, replace(each, groups=tuple(_with_more(one, laid, n) for n, one in enumerate(weighed)))
 
 
 def _choice(settled: Settled, n: int, every: Sequence[Combination], found: Found) -> Choice:

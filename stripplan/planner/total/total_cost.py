@@ -8,7 +8,7 @@ from collections.abc import Sequence
 
 from stripplan.layout import LeastHands, build_problem, loosened, total_bound
 from stripplan.model.plan.piece import Piece
-from stripplan.model.plan.plan import PlanPlate, TotalCost, Totals
+from stripplan.model.plan.plan import TotalCost, Totals
 from stripplan.model.rig import Process, Rig
 from stripplan.planner.order.bench_plates import BenchPlate
 from stripplan.planner.settled import Settled
@@ -22,7 +22,6 @@ HOW, NONE = Message("bound_in_all"), Message("no_bound")
 def total_cost(
     settled: Settled,
     used: Sequence[BenchPlate],
-    plates: Sequence[PlanPlate],
     pieces: Sequence[Piece],
     totals: Totals,
     *,
@@ -30,15 +29,8 @@ def total_cost(
 ) -> TotalCost:
     """What a plan costs; where some part is not made the bound is 0, for it would be that of another job."""
     worth = settled.worth
-    values = {each.to_cut.id: worth.plates[each.plate.index] for each in used}
-    areas: dict[str, list[float]] = defaultdict(list)
-    for piece in pieces:
-        if piece.kind == "offcut":
-            areas[piece.plate].append(piece.area)
-    offcuts = 0.0
-    for plate in plates:
-        offcuts += worth.of_offcuts(values[plate.id], plate.length * plate.width, areas[plate.id])
-    bought, hands = sum(values[plate.id] for plate in plates), worth.minute * totals.minutes
+    bought, offcuts = bought_and_kept(settled, used, pieces)
+    hands = worth.minute * totals.minutes
     total = bought + hands - offcuts
     least = _least(settled) if complete else None
     how = NONE if least is None else HOW
@@ -54,6 +46,19 @@ def total_cost(
         how=worded(how).text,
         code=how.code,
     )
+
+
+def bought_and_kept(settled: Settled, used: Sequence[BenchPlate], pieces: Sequence[Piece]) -> tuple[float, float]:
+    """What plates are worth, and the offcuts among the pieces that they are cut into, in the job's currency."""
+    worth, kept = settled.worth, 0.0
+    areas: dict[str, list[float]] = defaultdict(list)
+    for piece in pieces:
+        if piece.kind == "offcut":
+            areas[piece.plate].append(piece.area)
+    for each in used:
+        plate = each.plate.plate
+        kept += worth.of_offcuts(worth.plates[each.plate.index], plate.length * plate.width, areas[each.to_cut.id])
+    return sum(worth.plates[each.plate.index] for each in used), kept
 
 
 def _least(settled: Settled) -> float:

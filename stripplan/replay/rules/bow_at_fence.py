@@ -62,18 +62,33 @@ def _bowed(bench: Bench, share: float) -> set[str]:
 def _bowed_cuts(bench: Bench, share: float, *, shapes: bool = False) -> Iterator[tuple[int, str, float]]:
     """Cuts, the parts that come off there, and the bow of the edge on the fence [mm].
 
-    What a straight-sided shape may be off by nobody says: with `shapes` any bow at it counts, else none.
+    What a straight-sided shape may be off by nobody says: with `shapes` any bow at it counts, or at a blank that is cut
+    at an angle later, else none.
     """
     wants = {part.name: part for part in bench.plan.job.parts}
+    blanks = _aslant_later(bench) if shapes else set[str]()
     for cut in bench.plan.cuts:
         part = bench.pieces.get(cut.makes[0] or "")
-        if cut.located != "fence" or part is None or part.part is None or part.part not in wants:
+        if cut.located != "fence" or m.aslant(cut.line) or part is None:
             continue
-        if m.aslant(cut.line) or (isinstance(wants[part.part], Shape) and not shapes):
+        if part.id in blanks and (bow := _bow(bench, cut)) > 0:
+            yield cut.number, "", bow
+        if part.part is None or part.part not in wants or (isinstance(wants[part.part], Shape) and not shapes):
             continue
         bow, shape = _bow(bench, cut), isinstance(wants[part.part], Shape)
         if bow > 0 and (shape or bow > share * _limit(bench, cut, wants[part.part])):
             yield cut.number, part.part, bow
+
+
+def _aslant_later(bench: Bench) -> set[str]:
+    """Pieces that are cut at an angle, and those that they come from."""
+    found: set[str] = set()
+    for cut in bench.plan.cuts:
+        piece = cut.piece if m.aslant(cut.line) else None
+        while piece is not None and piece not in found:
+            found.add(piece)
+            piece = bench.pieces[piece].parent if piece in bench.pieces else None
+    return found
 
 
 def _bow(bench: Bench, cut: Cut) -> float:

@@ -16,6 +16,7 @@ from stripplan.model.part import Shape
 from stripplan.model.plan.record import to_record
 from stripplan.replay import costs, due_warnings, trueness
 from stripplan.replay import metal as m
+from stripplan.replay.aslant import trueness as shapes_true
 from stripplan.replay.bevels import due as bevels
 from stripplan.replay.finding import Finding, figures
 from stripplan.replay.lookup import Bench, name
@@ -201,6 +202,11 @@ def check_bow(bench: Bench) -> Iterator[Finding]:
     return trueness.check_bow(bench, narrow_limits.bow_known)
 
 
+def check_shapes(bench: Bench) -> Iterator[Finding]:
+    """How true straight-sided shapes will be."""
+    return shapes_true.check_shapes(bench, narrow_limits.bow_known)
+
+
 RULES = (
     check_by_hand,
     check_push,
@@ -216,6 +222,7 @@ RULES = (
     narrow_limits.check_narrowest,
     several_jobs.check_jobs,
     check_bow,
+    check_shapes,
     check_quotation,
     check_warnings,
     bow_at_fence.check_cuts,

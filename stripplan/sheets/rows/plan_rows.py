@@ -13,7 +13,16 @@ from typing import Any
 from stripplan.model.part import Part, Shape
 from stripplan.model.plan.older_editions import is_first
 from stripplan.model.plan.piece import Piece
-from stripplan.model.plan.plan import AsRectangles, Bound, PartLine, Plan, PlanPlate, TotalCost
+from stripplan.model.plan.plan import (
+    Accuracy,
+    AsRectangles,
+    Bound,
+    ExpectedOfShape,
+    PartLine,
+    Plan,
+    PlanPlate,
+    TotalCost,
+)
 from stripplan.model.plan.quotation import CostLine
 from stripplan.sheets.plan_json import filed_record
 from stripplan.sheets.rows.bevels import bevel_groups, bevel_totals, bevel_trueness, hand_rows
@@ -158,7 +167,12 @@ def _part(bench: Bench, line: PartLine) -> PartRow:
         expected=tuple(
             f"{show_fine(each[1], bench.units)} × {show_fine(each[0], bench.units)}" for each in line.size_expected
         ),
-        tolerance=", ".join(f"{each.of} ±{show_fine(each.likely, bench.units)}" for each in line.accuracy),
+        tolerance=", ".join(
+            [
+                *(f"{each.of} ±{show_fine(each.likely, bench.units)}" for each in line.accuracy),
+                *_least_true(bench, line),
+            ]
+        ),
         pieces=tuple(piece.id for piece in bench.plan.pieces if piece.kind == "part" and piece.part == line.name),
         filler=line.filler,
         trueness=(
@@ -166,7 +180,7 @@ def _part(bench: Bench, line: PartLine) -> PartRow:
             *_mirrored(bench, given),
             *_trueness(bench, line),
             *bevel_trueness(bench, line.name),
-            *_not_foretold(bench, given),
+            *_not_foretold(bench, given, line),
         ),
         notes=notes_of(bench.plan.job).get(line.name, ()),
     )
@@ -176,13 +190,12 @@ def _trueness(bench: Bench, line: PartLine) -> Iterator[str]:
     """How true each size will be and what that comes from; how far the part will bow."""
     told: dict[str, list[str]] = {}
     for each in line.accuracy:
-        most = [f"{doubt.cause}{' (assumed)' if doubt.assumed else ''}" for doubt in each.doubts[:2]]
         words = f"±{show_fine(each.likely, bench.units)} likely, ±{show_fine(each.worst, bench.units)} at worst"
-        if each.asked is not None:
-            words += (
-                f"; ±{show_exact(each.asked, bench.units)} asked: {'likely kept' if each.met else 'NOT LIKELY KEPT'}"
-            )
-        told.setdefault(f"{words}; most of it from {' and '.join(most)}; {_in_few(each.classes)}", []).append(each.of)
+        words += _kept(bench, each)
+        told.setdefault(f"{words}; {_mostly_from(each)}; {_in_few(each.classes)}", []).append(each.of)
+    for of in line.shape:
+        words = f"±{_plus_minus(bench, of, of.likely)} likely, ±{_plus_minus(bench, of, of.worst)} at worst"
+        told.setdefault(f"{words}{_kept(bench, of)}; {_mostly_from(of)}", []).append(_of_shape(bench, of))
     yield from (f"{' and '.join(of)}: {words}" for words, of in told.items())
     if line.bow is not None:
         bow, low, high = (show_fine(each, bench.units) for each in (line.bow.bow, line.bow.low, line.bow.high))
@@ -190,6 +203,37 @@ def _trueness(bench: Bench, line: PartLine) -> Iterator[str]:
         yield f"bow: about {bow} ({low} to {high}; {'as measured' if line.bow.calibrated else 'a model'}){limit}"
     if line.touch_minutes is not None:
         yield f"too hot for bare hands for about {show_about(line.touch_minutes)} after its cuts (a model)"
+
+
+def _least_true(bench: Bench, line: PartLine) -> Iterator[str]:
+    """The least true length of a shape, and its corners."""
+    lengths = [each for each in line.shape if each.of != "angle"]
+    if lengths:
+        yield f"±{show_fine(max(each.likely for each in lengths), bench.units)}"
+    yield from (f"corners ±{_plus_minus(bench, each, each.likely)}" for each in line.shape if each.of == "angle")
+
+
+def _kept(bench: Bench, size: Accuracy | ExpectedOfShape) -> str:
+    """What is asked of a size, and whether it is likely kept."""
+    if size.asked is None:
+        return ""
+    return f"; ±{show_exact(size.asked, bench.units)} asked: {'likely kept' if size.met else 'NOT LIKELY KEPT'}"
+
+
+def _mostly_from(size: Accuracy | ExpectedOfShape) -> str:
+    most = [f"{doubt.cause}{' (assumed)' if doubt.assumed else ''}" for doubt in size.doubts[:2]]
+    return f"most of it from {' and '.join(most)}"
+
+
+def _of_shape(bench: Bench, size: ExpectedOfShape) -> str:
+    """Which size of a shape is meant."""
+    if size.of == "angle":
+        return "corners"
+    return f"{bench.long(size.size)} {'between two edges' if size.of == 'across' else 'along an edge'}"
+
+
+def _plus_minus(bench: Bench, size: ExpectedOfShape, value: float) -> str:
+    return f"{value:.1f}°" if size.of == "angle" else show_fine(value, bench.units)
 
 
 def _in_few(classes: str) -> str:
@@ -205,9 +249,9 @@ def _mirrored(bench: Bench, given: Part | None) -> Iterator[str]:
             yield f"in mirror image, to be turned over: {', '.join(found)}"
 
 
-def _not_foretold(bench: Bench, given: Part | None) -> Iterator[str]:
-    """What is asked of a straight-sided shape and nobody foretells: how true edges set from one another will be."""
-    if isinstance(given, Shape) and given.plus_minus is not None:
+def _not_foretold(bench: Bench, given: Part | None, line: PartLine) -> Iterator[str]:
+    """What is asked of a straight-sided shape where a plan of before does not say how true it will be."""
+    if isinstance(given, Shape) and given.plus_minus is not None and not line.shape:
         asked = show_exact(given.plus_minus, bench.units)
         yield f"±{asked} asked: not foretold of such a shape, measure the first one"
 

@@ -67,12 +67,14 @@ def rest_asked(store: PlanStore, typed: Mapping[str, Any]) -> dict[str, Any] | N
     if begun is None:
         return None
     try:
-        progress = store.progress(*begun).of_cuts()
+        job = store.job(begun[0])
+        progress = store.progress(*begun).of_cuts(str(job.get("units", "mm")))
         return {
             "text": store.plan_text(begun[0]),
-            "job": store.job(begun[0]),
+            "job": job,
             "done": sorted(progress.done),
             "spoilt": {str(number): sorted(sides) for number, sides in progress.spoilt.items()},
+            "usable": [[number, side, *size] for (number, side), size in sorted(progress.usable.items())],
         }
     except InputError:
         return None
@@ -136,7 +138,9 @@ def _finish(book: Database, kept: tuple[Plan, str, str], progress: CutProgress, 
     at = _now()
     for number, sides in sorted(progress.spoilt.items()):
         if sides:
-            tick(book, plan, tag, text, [number], at, spoilt="both" if len(sides) > 1 else next(iter(sides)))
+            good = {side: size for (cut, side), size in progress.usable.items() if cut == number}
+            spoilt = "both" if len(sides) > 1 else next(iter(sides))
+            tick(book, plan, tag, text, [number], at, spoilt=spoilt, usable=good)
     done = sorted(progress.done - set(progress.spoilt))
     if done:
         tick(book, plan, tag, text, done, at)
@@ -269,7 +273,8 @@ def _read(store: PlanStore, plan_id: str, batch: int) -> tuple[Plan, str, CutPro
     from stripplan.files.plan.read import plan_from
 
     text = store.plan_text(plan_id)
-    return plan_from(text, name="the plan"), text, store.progress(plan_id, batch).of_cuts()
+    plan = plan_from(text, name="the plan")
+    return plan, text, store.progress(plan_id, batch).of_cuts(plan.job.units)
 
 
 def _known(book: Database, plan_id: str) -> KeptPlan | None:

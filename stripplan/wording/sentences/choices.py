@@ -70,9 +70,6 @@ SENTENCES: dict[str, Sentence] = {
     "choice": Sentence(_choice),
     "choice_default": Sentence(_default),
     "no_choice_of_that_number": Sentence("there is no choice {number}", "1 to {most}"),
-    "no_choices_of_shapes": Sentence(
-        "a job with straight-sided shapes has one plan: there are no others to choose from yet", "plan it as it is"
-    ),
     "choice_of_another_job": Sentence(
         "the choice is one of another job or rig", "one of what `choices` gives for this"
     ),

@@ -5,12 +5,13 @@ from __future__ import annotations
 import itertools
 import math
 import random
+from collections.abc import Callable, Sequence
 
 import pytest
 from shapely import affinity
 from shapely.geometry import MultiPoint, Polygon
 
-from stripplan.layout import Trouble, freed
+from stripplan.layout import Mix, Trouble, freed
 from stripplan.layout.shapes.blocks import ShapeToPlace, alternating, lying, one_alone, pairs, singles
 from stripplan.layout.shapes.mixes import mixes
 from stripplan.model.polygon import Line, Outline, area, chord, moved_outward, normal
@@ -103,12 +104,14 @@ def _band(line: Line) -> Polygon:
     )
 
 
-def _check(block: Block, wanted: Polygon) -> None:
+def check_all_fall(block: Block, wanted: Sequence[Polygon]) -> None:
     """By the geometry of a general library: shapes lie apart in their block, no kerf touches them, all of them fall."""
     tree = _freed(block)
     shapes = [Polygon(each.outline) for each in block.shapes]
     frame = Polygon(block.outline).buffer(1e-6)
-    assert all(frame.contains(each) and abs(each.area - wanted.area) < 1e-3 for each in shapes)
+    assert all(
+        frame.contains(each) and abs(each.area - one.area) < 1e-3 for each, one in zip(shapes, wanted, strict=True)
+    )
     gaps = [one.distance(other) for n, one in enumerate(shapes) for other in shapes[:n]]
     assert all(each >= KERF - 1e-3 for each in gaps)
     waiting: list[tuple[Freed | None, Polygon]] = [(tree, Polygon(block.outline))]
@@ -156,7 +159,7 @@ def check_blocks(seed: int, *, outlines: int) -> int:
         ]
         for block in (*singles(shape)[:2], *pairs(shape, KERF)[:2], *rows):
             if not isinstance(freed(block.outline, block.shapes, KERF, NARROWEST), Trouble):
-                _check(block, Polygon(outline))
+                check_all_fall(block, [Polygon(outline)] * len(block.shapes))
                 tried += 1
     return tried
 
@@ -197,23 +200,52 @@ def test_no_other_place_of_a_second_shape_is_better(seed: int) -> None:
     assert min(pair.length * pair.width, *beside) <= least_box_of_two(outline, 24) + 1
 
 
+def mixes_of(wanted: list[tuple[ShapeToPlace, int]], cost: Callable[[Block], float]) -> list[Mix]:
+    """Mixes for a large sheet, on a rig that cuts whatever straight cuts free."""
+
+    def tree_of(some: Block) -> Freed | None:
+        found = freed(some.outline, some.shapes, KERF, NARROWEST)
+        return None if isinstance(found, Trouble) else found
+
+    return mixes(
+        wanted,
+        KERF,
+        [(2500.0, 1250.0)],
+        lambda each: tree_of(each) is not None,
+        tree_of=tree_of,
+        margin=KERF + NARROWEST,
+        longest=2500.0,
+        cost=cost,
+    )
+
+
+def plate_of(some: Block) -> float:
+    """The plate that a block takes."""
+    return (some.length + KERF) * (some.width + KERF)
+
+
+def test_a_small_gusset_comes_out_of_what_a_large_one_leaves() -> None:
+    """One large gusset by itself leaves a triangle less than half its box by the kerf: two small ones lie in that, in
+    the corner at its right angle and in one that is left, and are freed; the box stays as it is."""
+    large, small = ShapeToPlace(0, ((0, 0), (300, 0), (0, 200)), True), ShapeToPlace(1, GUSSET.outline, True)
+    found = min(mixes_of([(large, 1), (small, 2)], plate_of), key=lambda each: each.cost(plate_of))
+    ((only, count),) = found.blocks
+    assert ({only.length, only.width}, only.parts, count) == ({300.0, 200.0}, (0, 1, 1), 1)
+    check_all_fall(only, [Polygon(large.outline), *2 * [Polygon(small.outline)]])
+
+
 def test_mixes_hold_all_shapes_and_waste_less() -> None:
     """The first mix is each shape by itself; each other one holds as many of each, and the next takes less plate. Rails
     of two lengths share a row."""
     long, short = RAIL, ShapeToPlace(1, ((0.0, 0.0), (400.0, 0.0), (350.0, 50.0), (50.0, 50.0)), True)
     wanted = [(long, 2), (short, 2), (ShapeToPlace(2, GUSSET.outline, True), 7)]
 
-    def plate(block: Block) -> float:
-        return (block.length + KERF) * (block.width + KERF)
-
-    found = mixes(
-        wanted, KERF, [(2500.0, 1250.0)], lambda each: True, margin=KERF + NARROWEST, longest=2500.0, cost=plate
-    )
+    found = mixes_of(wanted, plate_of)
     assert [len(block.shapes) for block, _ in found[0].blocks] == [1, 1, 1]
     for mix in found:
         held = [part for block, count in mix.blocks for part in block.parts * count]
         assert [held.count(n) for n in range(3)] == [2, 2, 7]
-    taken = [mix.cost(plate) for mix in found]
+    taken = [mix.cost(plate_of) for mix in found]
     assert len(found) > 2
     assert taken[1] < taken[0]
     assert taken[1:] == sorted(taken[1:])

@@ -11,7 +11,7 @@ from stripplan import Choice, Plan, choices, plan
 from stripplan.errors import CannotMakeError, InputError
 from stripplan.model.effort import Effort
 from stripplan.model.job import Aim, Job, Options
-from stripplan.model.part import Rectangle
+from stripplan.model.part import Rectangle, Shape
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Process, Rig
 from stripplan.sheets.plan_json import plan_text
@@ -51,14 +51,24 @@ def _offered(name: str) -> tuple[Choice, ...]:
     return choices(JOBS[name], RIG)
 
 
+SHAPES = replace(
+    JOB,
+    parts=(
+        *PARTS[:2],
+        Shape(name="gusset", outline=((0, 0), (160, 0), (0, 110)), quantity=6),
+        Shape(name="cheek", outline=((0, 0), (220, 0), (180, 120), (40, 120)), quantity=3),
+    ),
+    options=Options(effort=Effort(steps=2)),
+)
 JOBS = {
+    "shapes": SHAPES,
     "one setting": JOB,
     "plate": aiming("plate"),
     "time": aiming("time"),
     "fillers": FILLED,
     "two groups": TWO_GROUPS,
 }
-every_job = pytest.mark.parametrize("name", few(1, ("two groups", "fillers", "one setting", "plate", "time")))
+every_job = pytest.mark.parametrize("name", few(2, ("shapes", "two groups", "fillers", "one setting", "plate", "time")))
 
 
 @every_job
@@ -89,7 +99,7 @@ def test_the_total_is_plate_and_time_less_offcuts(name: str) -> None:
         assert each.total == pytest.approx(each.plate_cost + each.minutes * each.minute - each.offcuts)
 
 
-@pytest.mark.parametrize("name", few(1, ("two groups", "fillers", "one setting", "plate", "time")))
+@pytest.mark.parametrize("name", few(2, ("shapes", "two groups", "fillers", "one setting", "plate", "time")))
 def test_each_choice_is_made_as_it_was_told(name: str) -> None:
     """The plan of a choice has its plates, cuts and largest offcut; its minutes and settings are about those told."""
     for each in _offered(name):

@@ -40,6 +40,9 @@ SENTENCES: dict[str, Sentence] = {
     "encoding.file": Sentence("the file is not UTF-8 text", "save it as UTF-8"),
     # words on the command line
     "part.sizes": Sentence("this is no part", PART_FORM),
+    "part.triangle": Sentence(
+        "nothing is to be said of a triangle, but it says {said}", "write WIDTHxLENGTHxQUANTITY:triangle"
+    ),
     "part.quantity": Sentence("the quantity {count} is no whole number from 1 to {most}", PART_FORM),
     "part.two_counts": Sentence(
         "its name says {one}, and its last number, which is how many, {other}",

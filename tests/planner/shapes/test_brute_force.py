@@ -1,0 +1,80 @@
+"""A few shapes on tiny plates: no more plates than trying all blocks of one and two finds."""
+
+from __future__ import annotations
+
+import random
+
+import pytest
+
+from stripplan import Job, Plate, Rig, Shape, plan
+from stripplan.model.effort import Effort
+from stripplan.model.job import Options
+from stripplan.model.polygon import Outline, area
+from stripplan.model.rig import Process
+from tests.checking import few
+from tests.planner.shapes.brute_force import fewest_plates, fit, pairs, singles
+
+KERF = 1.5
+RIG = Rig(
+    processes=(Process(name="steel", material="mild steel", thickness=8, kerf=KERF, travel_speed=500),),
+    narrowest_offcut=0.0,
+    fence_min=12.0,
+)
+
+
+def test_trying_by_hand() -> None:
+    """Two triangles 120 x 80 in a box a kerf over its area beside the diagonal; two squares beside one another need a
+    kerf between them."""
+    triangle = (0 + 0j, 120 + 0j, 0 + 80j)
+    assert (120.0, 80.0) in singles(triangle)
+    diagonal = (120**2 + 80**2) ** 0.5
+    assert any(a == 120 and abs(b - 80 - KERF * diagonal / 120) < 1e-3 for a, b in pairs(triangle, triangle, KERF))
+    squares = ((50.0, 50.0), (50.0, 50.0))
+    assert fit(squares, 101.5, 50, KERF)
+    assert not fit(squares, 101.4, 50, KERF)
+
+
+def drawn(chance: random.Random) -> Outline:
+    """A right-angled or other triangle, a trapezium, a parallelogram."""
+    long, wide = float(chance.randint(80, 200)), float(chance.randint(60, 120))
+    kind = chance.choice(("gusset", "gusset", "triangle", "trapezium", "parallelogram"))
+    if kind == "gusset":
+        return (0.0, 0.0), (long, 0.0), (0.0, wide)
+    off = float(chance.randint(10, int(long / 3)))
+    if kind == "triangle":
+        return (0.0, 0.0), (long, 0.0), (off, wide)
+    if kind == "trapezium":
+        return (0.0, 0.0), (long, 0.0), (long - off, wide), (off, wide)
+    return (0.0, 0.0), (long, 0.0), (long + off, wide), (off, wide)
+
+
+def drawn_job(seed: int) -> tuple[Job, list[Outline]]:
+    """Two to four shapes, the larger two often alike, and a plate that may just hold them."""
+    chance = random.Random(seed)
+    parts = [Shape(name=f"shape {n}", outline=drawn(chance), quantity=chance.choice((1, 2))) for n in range(2)]
+    outlines = [part.outline for part in parts for _ in range(part.quantity)]
+    metal = sum(map(area, outlines)) * chance.uniform(1.1, 1.7)
+    wide = max(max(y for _, y in each) for each in outlines) + chance.choice((0, 3, 20, 60))
+    plate = Plate(
+        name="plate", length=float(round(metal / wide)), width=float(wide), thickness=8, material="mild steel"
+    )
+    options = Options(aim="plate", effort=Effort(steps=20))
+    return Job(name=f"tiny {seed}", plates=(plate,), parts=tuple(parts), options=options), outlines
+
+
+def tried(seed: int) -> tuple[int, int | None] | None:
+    """Plates of the plan and by trying; None where some shape is larger than the plate for both."""
+    job, outlines = drawn_job(seed)
+    (plate,) = job.plates
+    shapes = [tuple(complex(x, y) for x, y in each) for each in outlines]
+    least = fewest_plates(shapes, (plate.length, plate.width), KERF)
+    return None if least is None else (plan(job, RIG).totals.plates, least)
+
+
+@pytest.mark.parametrize("seed", few(4, range(60)))
+def test_no_more_plates_than_by_trying(seed: int) -> None:
+    """As few plates as blocks of one and two in any layout of rectangles give, or fewer: rows hold more."""
+    found = tried(seed)
+    if found is not None:
+        assert found[1] is not None
+        assert found[0] <= found[1]
