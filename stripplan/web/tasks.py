@@ -123,8 +123,8 @@ def _again(
     tell: Tell,
     stop: Stop,
 ) -> dict[str, Any]:
-    """The rest of a plan that was `begun` (its text, the table of its job, cuts done, what they spoilt and what is still
-    good of that), with what has changed and why; the cheapest other one beside it.
+    """The rest of a plan that was `begun` (its text, the table of its job, cuts done, what they spoilt and what is
+    still good of that), with what has changed and why; the cheapest other one beside it.
     """
     from stripplan.files.plan.read import plan_from
     from stripplan.model.plan.progress import CutProgress
