@@ -3,6 +3,7 @@
 import stripplan
 job, rig = stripplan.load_job("job.toml")
 plan = stripplan.plan(job, rig)
+stripplan.write_all(plan, Path("output/job"))
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ if TYPE_CHECKING:
     from stripplan.errors import CannotMakeError, InputError, PlanFaultError, StripplanError
     from stripplan.files.job.read import load_job
     from stripplan.files.notebook.read import load_notebook
+    from stripplan.files.plan.read import load_plan
     from stripplan.files.rig.read import load_rig
     from stripplan.model.job import Job
     from stripplan.model.part import Rectangle, Shape, Strip
@@ -25,6 +27,7 @@ if TYPE_CHECKING:
     from stripplan.model.plate import Plate
     from stripplan.model.rig import Rig
     from stripplan.planner import choices, plan, report, rest_of_job, why
+    from stripplan.sheets.folder import write_all
 
 __version__ = VERSION
 
@@ -38,6 +41,8 @@ _HOMES = {
     "CutProgress": "model.plan.progress",
     "load_notebook": "files.notebook.read",
     "load_job": "files.job.read",
+    "load_plan": "files.plan.read",
+    "write_all": "sheets.folder",
     "load_rig": "files.rig.read",
     "Job": "model.job",
     "Plate": "model.plate",
@@ -54,8 +59,8 @@ _HOMES = {
 
 __all__ = [
     "CannotMakeError", "Choice", "CutProgress", "InputError", "Job", "Plan", "PlanFaultError", "Plate", "Rectangle",
-    "Rig", "Shape", "Strip", "StripplanError", "__version__", "choices", "load_job", "load_notebook", "load_rig",
-    "plan", "report", "rest_of_job", "why",
+    "Rig", "Shape", "Strip", "StripplanError", "__version__", "choices", "load_job", "load_notebook", "load_plan",
+    "load_rig", "plan", "report", "rest_of_job", "why", "write_all",
 ]  # fmt: skip
 
 

@@ -106,7 +106,9 @@ def write_plan(
 
 
 def write_all(plan: Plan, folder: Path) -> Written:
-    """Write all files of a plan into `folder`."""
+    """Write all files of a plan (`stripplan.plan`, `stripplan.load_plan`) into `folder`, in place of those of the plan
+    before; raises InputError, and then nothing is written, where files of the person's own would be overwritten.
+    """
     return write_plan(all_files(plan), folder)
 
 

@@ -206,11 +206,6 @@ class Reassigning:
         return cuts
 
 
-def reassigned(bench: Bench, roots: Sequence[BenchPiece], cuts: Sequence[ChosenCut], *, width: int) -> list[ChosenCut]:
-    """The same for one order alone (`Reassigning.better`)."""
-    return Reassigning(bench, roots).better(cuts, width=width)
-
-
 def _taken(roots: Sequence[BenchPiece], cuts: Sequence[ChosenCut]) -> list[tuple[Row, Node]]:
     """For each cut the row that it is made of and the sibling that comes off.
 

@@ -12,7 +12,7 @@ from stripplan.model.workpiece import uncut
 from stripplan.sequence.bench import Bench
 from stripplan.sequence.cut_options import BenchPiece, ChosenCut, CutOption
 from stripplan.sequence.cut_order import simulate
-from stripplan.sequence.search.reassign import reassigned
+from stripplan.sequence.search.reassign import Reassigning
 from tests.sequence.plates import FLAT, on_flat, on_rig, strips
 
 
@@ -57,7 +57,7 @@ def test_it_finds_the_best_options_for_the_same_siblings() -> None:
     assert len(groups) > 1
     for same in groups.values():
         best, worst = min(total(bench, each) for each in same), max(same, key=lambda each: total(bench, each))
-        found = reassigned(bench, [ROOT], worst, width=100)
+        found = Reassigning(bench, [ROOT]).better(worst, width=100)
         assert total(bench, found) == pytest.approx(best)
         assert total(bench, worst) > best + 1
 
@@ -66,7 +66,7 @@ def test_siblings_stay_in_their_order() -> None:
     """What came off first still does."""
     given = cut_up(ROOT, [0, 0])
     assert given is not None
-    assert siblings_off(reassigned(Bench(FLAT, [ROOT], {}), [ROOT], given, width=100)) == siblings_off(given)
+    assert siblings_off(Reassigning(Bench(FLAT, [ROOT], {}), [ROOT]).better(given, width=100)) == siblings_off(given)
 
 
 def test_it_is_never_worse_than_what_it_was_given_however_narrow() -> None:
@@ -75,7 +75,7 @@ def test_it_is_never_worse_than_what_it_was_given_however_narrow() -> None:
     ways = [cuts for choose in product(range(12), repeat=2) if (cuts := cut_up(ROOT, list(choose))) is not None]
     assert len(ways) > 10
     for given in ways:
-        assert total(bench, reassigned(bench, [ROOT], given, width=1)) <= total(bench, given) + 1e-6
+        assert total(bench, Reassigning(bench, [ROOT]).better(given, width=1)) <= total(bench, given) + 1e-6
 
 
 def test_a_stop_that_is_proved_is_kept_where_a_dry_run_would_take_longer() -> None:
@@ -90,6 +90,6 @@ def test_a_stop_that_is_proved_is_kept_where_a_dry_run_would_take_longer() -> No
     bench, given = Bench(rig, [piece], {}), cut_up(piece, [0, 0])
     assert given is not None
     assert len({cut.stops for cut in given}) == 2
-    found = reassigned(bench, [piece], given, width=100)
+    found = Reassigning(bench, [piece]).better(given, width=100)
     assert len({cut.stops for cut in found}) == 1
     assert total(bench, found) < total(bench, given) - 5
