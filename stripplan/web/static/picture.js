@@ -48,14 +48,15 @@ function numbers(svg, scale) {
   }
 }
 
-// Where a number may stand: where it was drawn, else farther along its cut, else smaller where it was drawn.
+// Where a number may stand: where it was drawn, else farther along its cut, else beside it.
 function spots(svg, each) {
-  const line = $(`line[data-cut="${each.circle.dataset.cut}"]`, svg), drawn = { ...each, r: Number(each.circle.dataset.r), size: Number(each.text.dataset.size) };
-  if (!line) return [each, drawn];
+  const line = $(`line[data-cut="${each.circle.dataset.cut}"]`, svg);
+  if (!line) return [each];
   const [x1, y1, x2, y2] = ["x1", "y1", "x2", "y2"].map((key) => Number(line.getAttribute(key))), length = Math.hypot(x2 - x1, y2 - y1) || 1;
   const [alongX, alongY] = [(x2 - x1) / length, (y2 - y1) / length], gone = Math.hypot(each.x - x1, each.y - y1), farther = [];
   for (let by = 3 * each.r; gone + by < length - each.r && farther.length < 24; by += each.r) farther.push({ ...each, x: each.x + alongX * by, y: each.y + alongY * by, moved: true });
-  return [each, ...farther, drawn];
+  const beside = [0, 1.5 * each.r, 3 * each.r].flatMap((by) => [1.3, -1.3].map((side) => ({ ...each, x: each.x + alongX * by - alongY * side * each.r, y: each.y + alongY * by + alongX * side * each.r, moved: true })));
+  return [each, ...farther, ...beside];
 }
 
 function look(svg, box) {
