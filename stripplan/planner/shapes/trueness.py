@@ -85,7 +85,7 @@ class Trueness:
         for piece in self._made[part.name]:
             own = [_Edge(edge, self._maker(piece, edge)) for edge in edges(piece.outline)]
             for each in self._of_piece(part, self._plates[piece.plate], own):
-                size = each.size if each.of == "angle" else min(sizes, key=lambda one: abs(one - each.size))
+                size = each.size if each.of == "angle" else _nearest(sizes[each.of], each.size)
                 key = each.of, 0.0 if each.of == "angle" else size
                 if key not in found or each.likely > found[key].likely:
                     found[key] = replace(each, size=size)
@@ -300,12 +300,25 @@ def _apart(one: Segment, other: Segment) -> float:
     return abs(line_of(one).beside(other[0]))
 
 
-def _sizes(outline: Outline) -> list[float]:
-    """Sizes of an outline that may be told [mm]."""
+def _sizes(outline: Outline) -> dict[str, list[float]]:
+    """Sizes of an outline that are told, of those alike the greatest [mm]."""
     own = list(edges(outline))
     longest = max(math.dist(*each) for each in own)
     across = [_apart(one, other) for one, other in combinations(own, 2) if _are_sides(one, other, longest)]
-    return [round(each, 3) for each in (*across, *(math.dist(*own[n]) for n in _measured(own)))]
+    return {"across": _unlike(across), "edge": _unlike([math.dist(*own[n]) for n in _measured(own)])}
+
+
+def _unlike(sizes: Sequence[float]) -> list[float]:
+    found: list[float] = []
+    for each in sorted(sizes, reverse=True):
+        if not found or found[-1] - each > ALIKE:
+            found.append(round(each, 3))
+    return found
+
+
+def _nearest(sizes: Sequence[float], size: float) -> float:
+    """The size that a piece has, which is the greatest of those alike."""
+    return next((each for each in reversed(sizes) if each > size - ALIKE / 2), sizes[0])
 
 
 def _longest_pair(outline: Outline) -> tuple[float, float] | None:

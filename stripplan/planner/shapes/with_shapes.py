@@ -32,8 +32,9 @@ COMPARED = 5
 """So many mixes are laid out, that of rectangles of their own among them; what a plate cannot hold does not count."""
 NEAR = 0.03
 """Mixes that cost by so much more than the best, or less, may be cheaper with another of their layouts."""
-LIGHT = 0.003
-"""Share of the hands that a light order tells too much: about half of that by which it is off at the most."""
+LIGHT = 0.02
+"""Share of the hands by which a light order may tell too much beside that of another mix: so much was seen on random
+jobs."""
 SAME = 1e-6
 """Costs nearer to each other are the same."""
 LAID_OUT, WEIGHED = 0.6, 0.75

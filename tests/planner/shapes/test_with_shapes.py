@@ -157,3 +157,11 @@ def test_random_jobs_pass_the_replay(seed: int) -> None:
         assert error.faults
         return
     assert all(line.made == line.wanted for line in found.parts)
+
+
+@pytest.mark.slow
+def test_a_bowed_edge_beside_a_row_of_shapes_was_refused() -> None:
+    """A row that is cut off against an edge which has bowed says so, though what comes off is no part yet."""
+    found = plan(drawn_job(2125, 1), drawn_rig(2125))
+    kinds = {piece.id: piece.kind for piece in found.pieces}
+    assert any(kinds[cut.makes[0] or ""] == "blank" for cut in found.cuts if cut.edge_bow is not None)
