@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -27,13 +28,29 @@ unchecked_option = click.option(
 )
 
 
+def plan_in(plan_file: Path) -> Plan:
+    """The plan in a file; or of the stock book, where no file is called so, and it is the beginning of an id. Raises
+    InputError.
+    """
+    from stripplan.files.plan.read import load_plan, plan_from
+
+    if re.fullmatch("[0-9a-f]{4,8}", str(plan_file)) and not plan_file.exists():
+        from stripplan.book.database import Database, usual_book
+        from stripplan.book.plans import plan_text_of, whole_id
+
+        if (path := usual_book()).exists():
+            with Database(path, create=False, writes=False) as book:
+                tag = whole_id(book, str(plan_file))
+                return plan_from(plan_text_of(book, tag) or "", name=f"plan {tag}")
+    return load_plan(plan_file)
+
+
 def checked_plan(plan_file: Path) -> Plan:
-    """A plan that the replay finds sound. Raises InputError with every fault that it finds."""
+    """A plan that the replay finds sound, by its file or its id. Raises InputError with every fault that it finds."""
     from stripplan.errors import InputError
-    from stripplan.files.plan.read import load_plan
     from stripplan.replay.verdict import replay
 
-    made = load_plan(plan_file)
+    made = plan_in(plan_file)
     if findings := replay(made):
         raise InputError(each.fault() for each in findings)
     return made
@@ -43,7 +60,6 @@ def checked_plan(plan_file: Path) -> Plan:
 def plan_to_print(plan_file: Path, *, unchecked: bool) -> Iterator[Plan]:
     """A sound plan; with `unchecked` any plan that can be read, and what cannot be drawn of it is refused."""
     from stripplan.errors import Fault, InputError, StripplanError
-    from stripplan.files.plan.read import load_plan
     from stripplan.wording.message import Facts
 
     if not unchecked:
@@ -54,7 +70,7 @@ def plan_to_print(plan_file: Path, *, unchecked: bool) -> Iterator[Plan]:
             raise InputError([*error.faults, Fault("not_printed", "", facts=facts)]) from None
         yield made
         return
-    made = load_plan(plan_file)
+    made = plan_in(plan_file)
     try:
         yield made
     except (StripplanError, click.ClickException):

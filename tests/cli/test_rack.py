@@ -265,6 +265,9 @@ def test_a_day_that_goes_wrong(shop: Shop) -> None:
     assert day["bench"]
     assert "begun" in shop("plan", "gate.toml", "--rack", status=2).stderr
     assert "--so-far" in shop("done", tag, status=2).stderr
+    assert f"{tag[:4]} is sound" in shop("check", tag[:4]).stdout
+    shop("sheet", tag[:5], "--cuts", "4-")
+    assert list(shop.folder.glob("cuts-4*.pdf"))
     shop("tick", tag, "99", status=2)
     (shop.folder / "again.toml").write_text(shop("rest", "gate.toml", tag, "--on-rack").stdout)
     assert "has not ended" in shop("plan", "again.toml", "--rack", status=2).stderr

@@ -253,6 +253,7 @@ def behind_in_few(sheet: Sheet, width: float) -> Section:
     """What stands behind the plan, in small print: what it comes to, how good it is, how true the parts will be."""
     told = [
         ("How good", markup(" ".join([*sheet.proof, *([sheet.other_order] if sheet.other_order else [])]))),
+        *(("Sizes", markup(each)) for each in sheet.of_all_sizes),
         *((part.name, markup("; ".join(part.trueness))) for part in sheet.parts if part.trueness),
     ]
     boxes = [Words(f"{markup(what + ':', bold=True)} {text}", width, NEAR) for what, text in told]
@@ -442,8 +443,10 @@ def parts_section(sheet: Sheet, width: float) -> Section:
     title = Row(("part; want, made; finished size, size to expect",), (1,), half, bold=True)
     found = [box for part in sheet.parts for box in _part_boxes(part, half)]
     titles = Beside(title, title if len(found) > 1 else None, half + GUTTER)
+    once = [Row((markup(each),), (1,), width, size=NEAR, ruled=False) for each in sheet.of_all_sizes]
     head: list[Box] = [_heading("Parts: check list", width), titles]
-    boxes = [
+    boxes: list[Box] = [*once]
+    boxes += [
         Beside(left, right, half + GUTTER) for left, right in zip_longest(found[::2], found[1::2]) if left is not None
     ]
     return Section("Parts: check list", head, boxes, fresh=False)
@@ -513,4 +516,6 @@ def offcuts_section(sheet: Sheet, width: float) -> Section:
         )
         for each in sheet.offcuts
     ]
-    return Section("Offcuts to register", head, rows or [_line("None.", width)], fresh=False)
+    boxes: list[Box] = [*rows] if rows else [_line("None.", width)]
+    boxes += [_line(each, width) for each in (sheet.kept_from,) if each]
+    return Section("Offcuts to register", head, boxes, fresh=False)

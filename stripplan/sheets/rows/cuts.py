@@ -367,7 +367,8 @@ def _fall(bench: Bench, cut: Cut, name: str | None) -> Fall | None:
     if name is None:
         return None
     piece = bench.pieces[name]
-    return Fall(name, piece.kind, bench.name(piece), bench.size(piece), *_becomes(bench, cut, piece))
+    size = bench.size_kept(piece) if piece.kind == "offcut" else bench.size(piece)
+    return Fall(name, piece.kind, bench.name(piece), size, *_becomes(bench, cut, piece))
 
 
 SHARP, SMALL = 60.0, 150.0

@@ -78,6 +78,13 @@ class Bench:
             return f"{form.word} {self.long(form.long)} × {self.long(form.short)}".strip()
         return f"{self.long(x1 - x0)} × {self.long(y1 - y0)}"
 
+    def size_kept(self, piece: Piece) -> str:
+        """Size of an offcut, as the picture and the list of offcuts have it: the longer side first."""
+        if not is_box(piece.outline):
+            return self.size(piece)
+        short, long = piece.sides
+        return f"{self.long(long)} × {self.long(short)}"
+
     def mass(self, kilograms: float) -> str:
         """A mass in the job's units."""
         return show_mass(kilograms, self.units)

@@ -65,7 +65,7 @@ __all__ = [
 def sheet(plan: Plan) -> Sheet:
     """Rows of a whole plan."""
     bench = Bench(plan)
-    cuts = cut_rows(bench)
+    cuts, said = cut_rows(bench), bool(_most_of_all(bench))
     return Sheet(
         job=plan.job.name,
         plan=plan_id(plan),
@@ -74,7 +74,7 @@ def sheet(plan: Plan) -> Sheet:
         stock=tuple(_stock(bench, plate) for plate in plan.plates),
         cuts=cuts,
         runs=run_rows(bench, cuts),
-        parts=tuple(_part(bench, line) for line in plan.parts),
+        parts=tuple(_part(bench, line, said=said) for line in plan.parts),
         offcuts=tuple(_offcut(bench, piece) for piece in plan.pieces if piece.kind == "offcut"),
         measure_first=_measure_first(bench),
         first=warnings(plan, first=True),
@@ -94,6 +94,8 @@ def sheet(plan: Plan) -> Sheet:
         together=together_words(plan),
         bevels=bevel_groups(bench),
         by_hand=hand_rows(bench),
+        of_all_sizes=_of_all_sizes(bench),
+        kept_from=_kept_from(bench),
     )
 
 
@@ -148,7 +150,7 @@ def _stock(bench: Bench, plate: PlanPlate) -> StockRow:
     )
 
 
-def _part(bench: Bench, line: PartLine) -> PartRow:
+def _part(bench: Bench, line: PartLine, *, said: bool) -> PartRow:
     width, length = line.size_wanted
     given = next((each for each in bench.plan.job.parts if each.name == line.name), None)
     allowance = 0.0 if given is None else given.allowance
@@ -178,7 +180,7 @@ def _part(bench: Bench, line: PartLine) -> PartRow:
         trueness=(
             *([detail] if detail else []),
             *_mirrored(bench, given),
-            *_trueness(bench, line),
+            *_trueness(bench, line, said=said),
             *bevel_trueness(bench, line.name),
             *_not_foretold(bench, given, line),
         ),
@@ -186,16 +188,48 @@ def _part(bench: Bench, line: PartLine) -> PartRow:
     )
 
 
-def _trueness(bench: Bench, line: PartLine) -> Iterator[str]:
-    """How true each size will be and what that comes from; how far the part will bow."""
+def _kept_from(bench: Bench) -> str:
+    """What goes to the scrap bin, and which setting says so; nothing where no piece is scrap."""
+    if not any(piece.kind == "scrap" for piece in bench.plan.pieces):
+        return ""
+    long, short = sorted(bench.plan.job.options.keep, reverse=True)
+    size = f"{bench.long(long)} × {bench.long(short)}"
+    return f"What is left below {size} goes to the scrap bin: `keep` in [options], or `stripplan rack keep`, sets it."
+
+
+def _most(size: Accuracy | ExpectedOfShape) -> str:
+    """What a doubt about a size comes from, most of it."""
+    most = [f"{doubt.cause}{' (assumed)' if doubt.assumed else ''}" for doubt in size.doubts[:2]]
+    return " and ".join(most)
+
+
+def _most_of_all(bench: Bench) -> str:
+    """The same where it is one thing for all sizes of all parts, so that it is said once; empty where it is not."""
+    told = {_most(each) for line in bench.plan.parts for each in line.accuracy}
+    return told.pop() if len(told) == 1 else ""
+
+
+def _of_all_sizes(bench: Bench) -> tuple[str, ...]:
+    """What holds for how true all sizes are, said once."""
+    if not any(line.accuracy for line in bench.plan.parts):
+        return ()
+    most = _most_of_all(bench)
+    told = f"Most of what sizes may be off comes from {most}. " if most else ""
+    return (f"{told}9013, 2768-1: classes of ISO 9013 and ISO 2768-1 that are likely met; * as a yardstick.",)
+
+
+def _trueness(bench: Bench, line: PartLine, *, said: bool) -> Iterator[str]:
+    """How true each size will be, and what that comes from where that is not `said` of all; how far the part will
+    bow."""
     told: dict[str, list[str]] = {}
     for each in line.accuracy:
         words = f"±{show_fine(each.likely, bench.units)} likely, ±{show_fine(each.worst, bench.units)} at worst"
-        words += _kept(bench, each)
-        told.setdefault(f"{words}; {_mostly_from(each)}; {_in_few(each.classes)}", []).append(each.of)
+        most = "" if said else f"; most of it from {_most(each)}"
+        told.setdefault(f"{words}{_kept(bench, each)}{most}; {_in_few(each.classes)}", []).append(each.of)
     for of in line.shape:
         words = f"±{_plus_minus(bench, of, of.likely)} likely, ±{_plus_minus(bench, of, of.worst)} at worst"
-        told.setdefault(f"{words}{_kept(bench, of)}; {_mostly_from(of)}", []).append(_of_shape(bench, of))
+        most = f"; most of it from {_most(of)}"
+        told.setdefault(f"{words}{_kept(bench, of)}{most}", []).append(_of_shape(bench, of))
     yield from (f"{' and '.join(of)}: {words}" for words, of in told.items())
     if line.bow is not None:
         bow, low, high = (show_fine(each, bench.units) for each in (line.bow.bow, line.bow.low, line.bow.high))
@@ -220,11 +254,6 @@ def _kept(bench: Bench, size: Accuracy | ExpectedOfShape) -> str:
     return f"; ±{show_exact(size.asked, bench.units)} asked: {'likely kept' if size.met else 'NOT LIKELY KEPT'}"
 
 
-def _mostly_from(size: Accuracy | ExpectedOfShape) -> str:
-    most = [f"{doubt.cause}{' (assumed)' if doubt.assumed else ''}" for doubt in size.doubts[:2]]
-    return f"most of it from {' and '.join(most)}"
-
-
 def _of_shape(bench: Bench, size: ExpectedOfShape) -> str:
     """Which size of a shape is meant."""
     if size.of == "angle":
@@ -237,8 +266,14 @@ def _plus_minus(bench: Bench, size: ExpectedOfShape, value: float) -> str:
 
 
 def _in_few(classes: str) -> str:
-    """Classes as the check list says them of each part: the plan file has why they are a yardstick only."""
-    return classes.replace(" (outside its scope: a yardstick)", " as a yardstick")
+    """Classes as the check list says them of each part: what they are is said once, and the plan file has why they are
+    a yardstick only.
+
+    >>> _in_few("ISO 9013 class 2 (outside its scope: a yardstick), ISO 2768-1 class v")
+    '9013: 2*, 2768-1: v'
+    """
+    short = classes.replace(" (outside its scope: a yardstick)", "*")
+    return short.replace("ISO 9013 class ", "9013: ").replace("ISO 2768-1 class ", "2768-1: ")
 
 
 def _mirrored(bench: Bench, given: Part | None) -> Iterator[str]:

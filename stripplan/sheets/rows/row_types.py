@@ -398,7 +398,8 @@ class Sheet:
     was not taken, `assumed_times` are the figures that nobody gave and that the minutes rest on. `marks` are the plates
     in the order in which they are begun, `lasts` is about how long all of it takes. `jobs` are those that are planned
     together, and `together` says what that saves. `bevels` come after all cuts, `by_hand` are those that the rig does
-    not cut.
+    not cut. `of_all_sizes` is what is said once of how true the sizes of all parts are, `kept_from` from what size on
+    an offcut is kept.
     """
 
     job: str
@@ -428,6 +429,8 @@ class Sheet:
     together: str = ""
     bevels: tuple[BevelGroup, ...] = ()
     by_hand: tuple[HandRow, ...] = ()
+    of_all_sizes: tuple[str, ...] = ()
+    kept_from: str = ""
 
     @property
     def aslant(self) -> bool:

@@ -39,6 +39,11 @@ NEAR = 1e-5
 """Figures of the plan file are rounded to a millionth; so far may sums of them be off."""
 
 
+def most_of(size: dict[str, Any]) -> str:
+    """What most of a doubt about a size comes from."""
+    return " and ".join(doubt["cause"] + " (assumed)" * doubt["assumed"] for doubt in size["doubts"][:2])
+
+
 class AstrayError(AssertionError):
     """A number on the sheet that the plan does not bear out, or one of the plan that the sheet does not tell."""
 
@@ -878,6 +883,9 @@ class Reckoning:
         yield claim("How good:")
         yield from map(claim, self.proof())
         yield from self.other()
+        for each in self.of_all_sizes():
+            yield claim("Sizes:")
+            yield each
         for line in self.plan["parts"]:
             if line["accuracy"] or line["bow"] is not None or line.get("touch_minutes") is not None:
                 yield claim(f"{printed(line['name'])}:")
@@ -1664,6 +1672,7 @@ class Reckoning:
         return f"{self.long(length) if length is not None else 'as the plate'} × {self.long(width)}{extra}"
 
     def parts(self) -> Iterator[Claim]:
+        yield from self.of_all_sizes()
         for line, made, over in self.lines():
             count = f"filler, {line['made']}" if line["filler"] else f"{line['wanted']}, {line['made']}"
             short = " SHORT" if line["made"] < line["wanted"] else ""
@@ -1693,6 +1702,19 @@ class Reckoning:
         found = ", ".join(f"{each['of']} ±{self.fine(each['likely'])}" for each in line["accuracy"])
         return [f"({found})"] if found else []
 
+    def most_of_all(self) -> str:
+        """What most of a doubt comes from, where it is one thing for all sizes."""
+        told = {most_of(each) for line in self.plan["parts"] for each in line["accuracy"]}
+        return told.pop() if len(told) == 1 else ""
+
+    def of_all_sizes(self) -> Iterator[Claim]:
+        """What is said once of how true sizes are."""
+        if any(line["accuracy"] for line in self.plan["parts"]):
+            most = self.most_of_all()
+            told = [f"Most of what sizes may be off comes from {most}."] if most else []
+            classes = "9013, 2768-1: classes of ISO 9013 and ISO 2768-1 that are likely met; * as a yardstick."
+            yield claim(*told, classes)
+
     def trueness(self, line: dict[str, Any]) -> Iterator[Claim]:
         told: dict[tuple[str, ...], list[str]] = {}
         for each in line["accuracy"]:
@@ -1701,11 +1723,13 @@ class Reckoning:
                 if each["asked"]
                 else []
             )
-            most = " and ".join(doubt["cause"] + " (assumed)" * doubt["assumed"] for doubt in each["doubts"][:2])
+            most = "" if self.most_of_all() else f"; most of it from {most_of(each)}"
+            classes = each["classes"].replace(" (outside its scope: a yardstick)", "*")
+            for standard, number in (("ISO 9013 class", "9013:"), ("ISO 2768-1 class", "2768-1:")):
+                classes = classes.replace(standard, number)
             words = (
                 f"±{self.fine(each['likely'])} likely, ±{self.fine(each['worst'])} at worst", *asked,
-                f"; most of it from {most}; "
-                + each["classes"].replace(" (outside its scope: a yardstick)", " as a yardstick"),
+                f"{most}; {classes}",
             )  # fmt: skip
             told.setdefault(words, []).append(each["of"])
         for words, sizes in told.items():
@@ -1722,6 +1746,10 @@ class Reckoning:
         for each in self.plan["pieces"]:
             if each["kind"] == "offcut":
                 yield claim(f"☐ {each['id']} {self.left(each)}")
+        if any(each["kind"] == "scrap" for each in self.plan["pieces"]):
+            long, short = sorted(self.job["options"]["keep"], reverse=True)
+            yield claim(f"What is left below {self.long(long)} × {self.long(short)} goes to the scrap bin:",
+                        "`keep` in [options], or `stripplan rack keep`, sets it.")  # fmt: skip
 
     def costs(self) -> Iterator[Claim]:
         """Quantity times price is the amount, to the cent; lines and parts add up to the total."""
