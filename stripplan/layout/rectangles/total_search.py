@@ -183,9 +183,11 @@ class _Epochs:
         stocks.
         """
         steps, running = FIRST_EPOCH << epoch, len(self.searches)
+        # Of its own in each epoch: from a layout that is the best for several it would else only repeat itself.
+        seed = 1_299_709 * epoch
         self._take(gone_on(self.searches, steps, self.out_of_time))
         further = [
-            self._beginning(form, each.filled, 104_729 * (number + 1))
+            self._beginning(form, each.filled, 104_729 * (number + 1) + seed)
             for form in (self.whole, *self._near(), *self._promising())
             for number, each in enumerate(_to_go_on_from(self._of(form)))
         ]
