@@ -180,12 +180,9 @@ def numbers(
     lines, or `beside` them and clear of all that lie along the plate."""
     bubbles: dict[int, Bubble] = {}
     arrows: dict[int, list[Outline]] = {}
-    for cut in cuts if beside else ():
-        if not _slants(cut):
-            taken.add(_around(cut.line))
-    slanted = [cut for cut in cuts if beside and _slants(cut)]
+    lines = _LinesOfCuts(cuts, size)
     for cut in sorted(cuts, key=lambda each: (each.length, each.number)):
-        radius, at, side = _spot_beside(cut, size, taken, slanted) if beside else (*_spot_on(cut, size, taken), 0)
+        radius, at, side = _spot_beside(cut, size, taken, lines) if beside else (*_spot_on(cut, size, taken), 0)
         taken.add(_number_box(cut, at, radius, side))
         bubbles[cut.number] = Bubble(point_along(cut, at, side * ASIDE * radius), cut.number, radius)
         arrows[cut.number] = [arrowhead(cut, at + radius, radius)]
@@ -196,6 +193,10 @@ def numbers(
 
 ASIDE = 1.25
 """How far the middle of a number that stands beside its line is off that, over its radius."""
+SMALLER_BESIDE = 5
+"""Sizes of a number that are tried beside its line, each a fifth smaller: among hair strips one that is smaller still
+is read no better there than on the line, and would be looked for along all of it.
+"""
 
 
 def _slants(cut: Cut) -> bool:
@@ -203,15 +204,28 @@ def _slants(cut: Cut) -> bool:
     return ax != bx and ay != by
 
 
-def _spot_beside(cut: Cut, size: float, taken: Taken, slanted: Sequence[Cut]) -> tuple[float, float, int]:
+class _LinesOfCuts:
+    """Lines of cuts, and whether a number stands clear of all of them."""
+
+    def __init__(self, cuts: Sequence[Cut], size: float) -> None:
+        self._slanted = [cut for cut in cuts if _slants(cut)]
+        self._along = Taken(size / 20)
+        for cut in cuts:
+            if not _slants(cut):
+                self._along.add(_around(cut.line))
+
+    def clear(self, box: Box, middle: Point, radius: float) -> bool:
+        """Whether no line runs through a box, or nearer to its middle than the radius."""
+        return self._along.free(box) and not any(_off(each, middle) < 1.06 * radius for each in self._slanted)
+
+
+def _spot_beside(cut: Cut, size: float, taken: Taken, lines: _LinesOfCuts) -> tuple[float, float, int]:
     """Radius, distance from the entry and side of a number beside its line (1 left, -1 right), the largest that is near
     the entry if it may shrink a little, else anywhere; on the line (0) where there is none."""
-    for radius, at in _spots(cut, size):
+    for radius, at in _spots(cut, size, smaller=SMALLER_BESIDE):
         for side in (1, -1):
-            middle = point_along(cut, at, side * ASIDE * radius)
-            if taken.free(_number_box(cut, at, radius, side)) and not any(
-                _off(each, middle) < 1.06 * radius for each in slanted
-            ):
+            box = _number_box(cut, at, radius, side)
+            if taken.free(box) and lines.clear(box, point_along(cut, at, side * ASIDE * radius), radius):
                 return radius, at, side
     return (*_spot_on(cut, size, taken), 0)
 
@@ -235,11 +249,11 @@ def _spot_on(cut: Cut, size: float, taken: Taken) -> tuple[float, float]:
     return smallest, 1.2 * smallest
 
 
-def _spots(cut: Cut, size: float) -> Iterator[tuple[float, float]]:
+def _spots(cut: Cut, size: float, *, smaller: int = 16) -> Iterator[tuple[float, float]]:
     """Radii of a number and distances of its middle from the entry, those that are to be tried first before others."""
     greatest = min(size / 80, max(size / 140, 0.16 * cut.length), 0.3 * cut.length)
     near = [(greatest * 0.8**each, 9 * greatest) for each in range(3)]
-    anywhere = [(greatest * 0.8**each, cut.length) for each in range(16)]
+    anywhere = [(greatest * 0.8**each, cut.length) for each in range(smaller)]
     for radius, reach in near + anywhere:
         for step in range(int((min(reach, cut.length) - 3.2 * radius) / (0.5 * radius)) + 1):
             yield radius, (1.2 + 0.5 * step) * radius

@@ -151,7 +151,7 @@ def test_the_next_best_place_takes_as_much_longer_as_is_said(name: str) -> None:
                 assert weighed >= why.weighed - 1e-6
 
 
-@examples(4, deadline=None, suppress_health_check=list(HealthCheck))
+@examples(2, deadline=None, suppress_health_check=list(HealthCheck))
 @given(job=jobs(), rig=rigs(), data=st.data())
 def test_on_any_rig_what_is_said_of_another_place_holds(job: Job, rig: Rig, data: st.DataObject) -> None:
     """Marked out, in two passes, of several plates: the order is read as it was planned, and the work done in the next

@@ -311,7 +311,8 @@ AXE_TAGS = {
 """Rules of axe-core (Deque Systems) for WCAG 2.2, levels A and AA, and its best practices."""
 
 
-@pytest.mark.parametrize("size", [PHONE, pytest.param(LANDSCAPE, marks=pytest.mark.slow)], ids=["phone", "landscape"])
+@pytest.mark.slow
+@pytest.mark.parametrize("size", [PHONE, LANDSCAPE], ids=["phone", "landscape"])
 def test_what_matters_is_in_sight(it: Opened | None, size: dict[str, int]) -> None:
     """How the piece lies, left and right, the width to measure and what went wrong lie in the window, under nothing
     else, at every cut, without scrolling; the picture beside what is set. The plate is one tap away, with the line of
