@@ -68,6 +68,12 @@ def _parts(bench: Bench) -> Due:
             yield "plus_minus", line.name
 
 
+def _shapes(bench: Bench) -> Due:
+    for line in bench.plan.parts:
+        if any(each.met is False for each in line.shape):
+            yield "plus_minus_of_shape", line.name
+
+
 def _bow(bench: Bench) -> Due:
     for line in bench.plan.parts:
         if line.bow is not None and line.bow.limit is not None and line.bow.bow > line.bow.limit:
@@ -155,6 +161,7 @@ RULES: Rules = {
     "drill_later": _holed,
     "first_not_used": _first,
     "plus_minus": _parts,
+    "plus_minus_of_shape": _shapes,
     "bow": _bow,
     "out_of_square": _square,
     "rolling_unknown": _rolling,

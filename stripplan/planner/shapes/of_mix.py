@@ -7,7 +7,7 @@ order in earnest, as that takes as long as all else.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from stripplan.errors import Fault
@@ -203,7 +203,8 @@ def _of_the_job(made: Plan, shapes: ShapesOfJob, settled: Settled, fallen: Mappi
         for n, part in enumerate(job.parts)
     )
     bowed = [each for _, some in bows.values() for each in some]
-    warnings = plan_warnings([*_sharp(job, made), *bowed, *shapes.faults], units_of(job))
+    said: list[Message | Fault] = [*_sharp(job, made), *bowed, *_not_kept(lines), *shapes.faults]
+    warnings = plan_warnings(said, units_of(job))
     bounded = _bounded(made, shapes, complete=all(line.made >= line.wanted for line in lines))
     return replace(bounded, job=job, parts=lines, warnings=(*made.warnings, *warnings))
 
@@ -219,6 +220,19 @@ def _sharp(job: Job, made: Plan) -> Iterator[Message]:
             place = Message("corner", facts=Facts(x=length(round(corner[0], 3)), y=length(round(corner[1], 3))))
             over = length(round(kerfs[part.name] / 2 / math.tan(math.radians(angle) / 2), 1))
             yield Message("sharp_point", part.name, Facts(angle=round(angle, 1), corner=place, over=over))
+
+
+def _not_kept(lines: Iterable[PartLine]) -> Iterator[Message]:
+    """Of each shape the size that is least likely kept, where what is asked of one is not."""
+    for line in lines:
+        some = [each for each in line.shape if each.met is False]
+        if some:
+            worst = max(some, key=lambda each: each.likely)
+            facts = Facts(
+                of=worst.of, size=length(worst.size), asked=length(worst.asked or 0.0), likely=length(worst.likely),
+                cause=worst.doubts[0].cause,
+            )  # fmt: skip
+            yield Message("plus_minus_of_shape", line.name, facts)
 
 
 def _line(part: Shape, made: int, true: Trueness, bow: ExpectedBow | None) -> PartLine:

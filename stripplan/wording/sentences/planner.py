@@ -349,6 +349,14 @@ def _improve(facts: Facts) -> str:
     )
 
 
+def _improve_shape(facts: Facts) -> str:
+    where = "between two edges" if facts["of"] == "across" else "along an edge"
+    return (
+        f"{{about}}: its {{size:g}} {where} is asked within ± {{asked:g}}, and ± {{likely:.2f}} is likely, most of it "
+        "from {cause}."
+    )
+
+
 def _bow(facts: Facts) -> str:
     source = "as strips of this rig did" if facts["calibrated"] else "a model, not measured on this rig"
     remedy = " {remedy}" if "remedy" in facts else ""
@@ -405,6 +413,7 @@ TRUENESS: dict[str, Sentence] = {
     ),
     "bow_at_fence": Sentence(_bow_at_fence),
     "plus_minus": Sentence(_improve),
+    "plus_minus_of_shape": Sentence(_improve_shape),
     "bow": Sentence(_bow),
     "bow_beyond_model": Sentence(_bow_beyond_model),
 }

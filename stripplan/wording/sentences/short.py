@@ -55,6 +55,7 @@ SENTENCES: dict[str, Sentence] = {
         "{about}: {count} of them up to {narrower:.1f} narrower in the middle, unless pressed to the fence."
     ),
     "short.bow_not_known": Sentence("How far strips of {about} bow is not known: measure one."),
+    "short.plus_minus_of_shape": Sentence("{about}: {size:g} asked within ± {asked:g}; ± {likely:.2f} is likely."),
     "short.plus_minus": Sentence("{about}: {dimension} asked within ± {asked:g}; ± {likely:.2f} is likely."),
     "short.narrow": Sentence("{about} is {width:g} wide and hot right through: it bows and twists."),
     "short.hold_down": Sentence("{about}: hold it down before the arc reaches its end."),

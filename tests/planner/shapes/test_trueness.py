@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 
 from stripplan import Rectangle, Shape
 from stripplan.files.parts.named_shapes import mitred
 from stripplan.model.plan.plan import ExpectedOfShape, Plan
+from stripplan.replay.verdict import replay
 from tests.planner.shapes.test_with_shapes import made, sheet
 
 BEVEL = 8 * math.tan(math.radians(3))
@@ -50,6 +52,20 @@ def test_a_mitred_strip() -> None:
     (bow,) = (each.bow for each in found.parts if each.name == "rail")
     assert bow is not None, "600 long and 50 wide, at least one long edge cut"
     assert bow.limit == 1.2  # ISO 2768-2 class L, over 300 to 1000; from a reproduction
+
+
+def test_what_is_not_likely_kept_is_warned_of() -> None:
+    """A mitred strip asked within half a millimetre: one warning, of its least true size, which the replay misses where
+    it is not there; none where nothing is asked."""
+    rail = Shape(name="rail", outline=mitred(600, 50, (45, 45), "long"), quantity=2, plus_minus=0.5)
+    found = made((rail,), sheet(1250, 300))
+    (said,) = (each for each in found.warnings if each.code == "plus_minus_of_shape")
+    worst = max((each for each in found.parts[0].shape if each.met is False), key=lambda each: each.likely)
+    assert (said.about, said.text.startswith(f"rail: its {worst.size:g} mm")) == ("rail", True)
+    left = tuple(each for each in found.warnings if each is not said)
+    assert [each.code for each in replay(replace(found, warnings=left))] == ["warning"]
+    free = made((replace(rail, plus_minus=None),), sheet(1250, 300))
+    assert "plus_minus_of_shape" not in {each.code for each in free.warnings}
 
 
 def test_a_gusset_by_its_legs() -> None:
