@@ -298,7 +298,7 @@ def check_bow(bench: Bench, foretold: Callable[[Process], bool]) -> Iterator[Fin
             )
             yield Finding("bow", f"{line.name}, bow", f"{line.name} {words}.")
         elif line.bow is not None:
-            yield from _one_bow(line, line.bow, found)
+            yield from check_one_bow(line, line.bow, found)
 
 
 @dataclass(frozen=True)
@@ -316,7 +316,8 @@ class Foretold:
     narrow: frozenset[bool]
 
 
-def _one_bow(line: PartLine, said: ExpectedBow, found: list[Foretold]) -> Iterator[Finding]:
+def check_one_bow(line: PartLine, said: ExpectedBow, found: list[Foretold]) -> Iterator[Finding]:
+    """The bow that is told of a part is that of its most bowed piece, with its range, limit and remedy."""
     most = max(each.bow for each in found)
     own = next((each for each in found if each.piece == said.piece), None)
     if own is None or own.bow < most - COARSE:
@@ -344,14 +345,17 @@ def _bow(bench: Bench, want: Part, lying: Lying) -> Foretold | None:
         length, width, hot = width, length, lying.hot[1]
     if not any(hot) or length < SLENDER * width:
         return None
-    process = _process(bench, lying.piece)
+    return bow_of_piece(want, lying.piece, _process(bench, lying.piece), length, width, both=all(hot))
+
+
+def bow_of_piece(want: Part, piece: Piece, process: Process, length: float, width: float, *, both: bool) -> Foretold:
+    """The bow of a piece of which one long edge was cut, or `both`."""
     calibrated, constant = process.bow_constant is not None, hot_constant(process)
-    both = all(hot)
     bow = (0.25 if both else 1.0) * constant * (length / width) ** 2
     nears = (-EDGE, 0.0, EDGE)
     void_below = 4 * constant * 210_000 / (0.75 * 235)  # four tension blocks: it yields right through
     return Foretold(
-        piece=lying.piece.id,
+        piece=piece.id,
         bow=bow,
         low=0.0 if both else bow / 2,
         high=2 * bow,
