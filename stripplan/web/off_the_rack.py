@@ -5,7 +5,6 @@ so, any that are free, as `stripplan plan --rack` takes them.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -59,23 +58,14 @@ class RackOfList:
 
     def named(self, made: Plan) -> Plan:
         """The plan with the very pieces that its plates are."""
-        from stripplan.planner import named_pieces, unsound
+        from stripplan.planner import named_pieces, of_pieces, unsound
 
         waiting = {name: iter(numbers) for name, numbers in self._named.items()}
         own = {each.id: next(waiting[each.stock]) for each in made.plates if each.stock in waiting}
         if self._found is not None:
             taken = self._found.taken((each.id, each.stock) for each in made.plates if each.id not in own)
             made = named_pieces(made, taken, self._places)
-        if own:
-            made = replace(
-                made,
-                plates=tuple(
-                    replace(each, piece=f"R{own[each.id]}", lies=self._places.get(own[each.id], ""))
-                    if each.id in own
-                    else each
-                    for each in made.plates
-                ),
-            )
+        made = of_pieces(made, own, self._places)
         if (own or self._found is not None) and (faults := unsound(made)):
             raise PlanFaultError(faults)
         return made

@@ -32,7 +32,12 @@ def named_pieces(plan: Plan, taken: Mapping[str, int], places: Mapping[int, str]
         options=replace(options, before=before),
     )
     plates = tuple(replace(each, stock=new.get(each.stock, each.stock)) for each in plan.plates)
-    return replace(plan, job=job, plates=tuple(_known(each, taken.get(each.id), places) for each in plates))
+    return of_pieces(replace(plan, job=job, plates=plates), taken, places)
+
+
+def of_pieces(plan: Plan, taken: Mapping[str, int], places: Mapping[int, str] = NOWHERE) -> Plan:
+    """The plan with those plates known as the very pieces that they are, and where these lie; kinds keep names."""
+    return replace(plan, plates=tuple(_known(each, taken.get(each.id), places) for each in plan.plates))
 
 
 def _known(plate: PlanPlate, number: int | None, places: Mapping[int, str]) -> PlanPlate:
