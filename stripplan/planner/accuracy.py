@@ -20,7 +20,7 @@ from stripplan.model.rig import Process, Rig
 from stripplan.planner.settled import Settled
 from stripplan.planner.size_limits import size_limits
 from stripplan.rig.accuracy.forecast import bow_known, bow_remedy, expected_accuracy, expected_bow, touch_minutes
-from stripplan.rig.process.camber import straightness_limit
+from stripplan.rig.process.camber import BowEstimate, straightness_limit
 from stripplan.sequence import BenchPiece, PiecesAndCuts
 from stripplan.wording.message import Facts, Message, speed
 from stripplan.wording.message import length as mm
@@ -101,11 +101,20 @@ def bow_of(part: Part, leaves: Leaves, edges: Mapping[str, Edges]) -> tuple[Expe
     if not estimates:
         return None, []
     most, name, process, length, width, hot = max(estimates, key=lambda each: each[0].bow)
+    return told_bow(part, most, piece=name, process=process, length=length, width=width, hot=hot)
+
+
+def told_bow(
+    part: Part, most: BowEstimate, *, piece: str, process: Process, length: float, width: float, hot: tuple[bool, ...]
+) -> tuple[ExpectedBow, list[Message]]:
+    """The bow of a part as that of its most bowed piece was estimated, beside its limit, and what is said where it is
+    more than it may be.
+    """
     limit = straightness_limit(length, part.straightness).value
     over = limit is not None and most.bow > limit
     remedy = bow_remedy(process, length=length, width=width, hot=hot, limit=part.straightness) if over else None
-    found_bow = ExpectedBow(
-        piece=name,
+    found = ExpectedBow(
+        piece=piece,
         bow=round(most.bow, 2),
         low=round(most.low, 2),
         high=round(most.high, 2),
@@ -115,7 +124,7 @@ def bow_of(part: Part, leaves: Leaves, edges: Mapping[str, Edges]) -> tuple[Expe
         beyond_model=most.beyond_model,
         remedy="" if remedy is None else worded(remedy).text,
     )
-    return found_bow, bow_warnings(part, found_bow, remedy)
+    return found, _bow_warnings(part, found, remedy)
 
 
 def touch_of(leaves: Leaves, edges: Mapping[str, Edges]) -> float | None:
@@ -310,8 +319,8 @@ def _size_warning(part: Part, found: Accuracy, advice: Message | None) -> Messag
     return Message("plus_minus", part.name, facts)
 
 
-def bow_warnings(part: Part, bow: ExpectedBow, remedy: Message | None) -> list[Message]:
-    """What is said of a strip that will bow by more than it may."""
+def _bow_warnings(part: Part, bow: ExpectedBow, remedy: Message | None) -> list[Message]:
+    """A strip that will bow by more than it may."""
     if bow.limit is None or bow.bow <= bow.limit:
         return []
     helps = {} if remedy is None else {"remedy": remedy}

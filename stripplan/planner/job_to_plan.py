@@ -82,11 +82,11 @@ planned must not be late for a minute. Chosen, not measured."""
 class _Wishes:
     """What is wanted of a plan beside the plan: see `plan`."""
 
-    choose: int | Choice | None
-    keep: Plan | None
-    sight: Callable[[tuple[PlateInSight, ...]], None] | None
-    looks: Looks | None
-    unused: Callable[[tuple[Message, ...]], None] | None
+    choose: int | Choice | None = None
+    keep: Plan | None = None
+    sight: Callable[[tuple[PlateInSight, ...]], None] | None = None
+    looks: Looks | None = None
+    unused: Callable[[tuple[Message, ...]], None] | None = None
 
 
 def _of_rectangles(job: Job, rig: Rig, search: Search, made_at: str | None, wishes: _Wishes) -> Plan:
@@ -169,7 +169,7 @@ def plan_again(
             return Again(made, False, (what_was_kept(left, made),))
         settled = settle(job, rig)
         kept = _kept(settled, left, search, made_at)
-        fresh = _of_rectangles(job, rig, search, made_at, _Wishes(None, None, None, None, None))
+        fresh = _of_rectangles(job, rig, search, made_at, _Wishes())
         if kept is None:
             found = Again(fresh, False, (what_was_kept(left, fresh),))
         else:

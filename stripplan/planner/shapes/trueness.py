@@ -28,13 +28,11 @@ from stripplan.model.plan.plan import Doubt, ExpectedBow, ExpectedOfShape, Plan,
 from stripplan.model.plan.size_chain import MARKED_BY_HAND
 from stripplan.model.polygon import Outline, angles, cross, edges, line_of, minus
 from stripplan.model.rig import Process
-from stripplan.planner.accuracy import bow_warnings
+from stripplan.planner.accuracy import SLENDER, told_bow
 from stripplan.rig.accuracy import tolerance
-from stripplan.rig.accuracy.forecast import bow_known, bow_remedy, expected_bow
+from stripplan.rig.accuracy.forecast import bow_known, expected_bow
 from stripplan.rig.accuracy.tolerance import Contribution, Stack
-from stripplan.rig.process.camber import straightness_limit
 from stripplan.wording.message import Message
-from stripplan.wording.show import worded
 
 STOP, ANGLE = "stop of the mitre bar", "angle of the mitre bar"
 ORDER = ("across", "edge", "angle")
@@ -53,8 +51,6 @@ SQUARE = 1e-3
 """Cosine of a right angle at the most."""
 LEAST_SINE = 0.1
 """Edges that meet at less are taken to meet at that: their corner is a point that nobody measures."""
-SLENDER = 4.0
-"""A shape at least so many times as long as it is wide between two parallel edges is looked at for its bow."""
 
 
 @dataclass(frozen=True)
@@ -114,22 +110,7 @@ class Trueness:
         if not some:
             return None, []
         most, name, process, hot = max(some, key=lambda each: each[0].bow)
-        limit = straightness_limit(length, part.straightness).value
-        remedy = None
-        if limit is not None and most.bow > limit:
-            remedy = bow_remedy(process, length=length, width=width, hot=hot, limit=part.straightness)
-        found = ExpectedBow(
-            piece=name,
-            bow=round(most.bow, 2),
-            low=round(most.low, 2),
-            high=round(most.high, 2),
-            hot_edges=most.hot_edges,
-            limit=limit,
-            calibrated=most.calibrated,
-            beyond_model=most.beyond_model,
-            remedy="" if remedy is None else worded(remedy).text,
-        )
-        return found, bow_warnings(part, found, remedy)
+        return told_bow(part, most, piece=name, process=process, length=length, width=width, hot=hot)
 
     # --- of one piece ---
 
