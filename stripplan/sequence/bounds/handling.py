@@ -46,6 +46,9 @@ Set by trial, not studied.
 NEVER = 1 << 62
 """Ticks of what cannot be."""
 
+DATUMS: tuple[Side, Side] = ("low", "high")
+"""The edges of a row that may be its datum, and the ends that a sibling may come off."""
+
 Left = tuple[int, int, int]
 """How many parts, scraps and blanks are left of a row."""
 
@@ -84,11 +87,19 @@ class _Row:
     """Least that a blank costs more where it is put aside and fetched later than where it is cut at once."""
 
 
-Key = tuple[Left, Edges, bool, bool, int]
-"""What is left, edges, face up, whether the extent rests on the plate's own, how it lies."""
-
 ByRest = tuple[int, ...]
 """Ticks by the number of cuts that have the rest of the row, more than one sibling, on the fence."""
+
+
+@dataclass(frozen=True)
+class _Known:
+    """What was worked out for a row: by what is left, edges, face up and whether the extent rests on the plate's own
+    the ways of the next cut; and with how it lies as well the least of them.
+    """
+
+    ways: dict[tuple[Left, Edges, bool, bool], tuple[tuple[int, bool, ByRest], ...]]
+    by_pose: dict[tuple[Left, Edges, bool, bool, int], ByRest]
+
 
 
 class HandlingBound:
@@ -100,8 +111,8 @@ class HandlingBound:
     def __init__(self, bench: Bench, most_siblings: int) -> None:
         self.most_siblings = most_siblings
         self.bench = bench
-        self._rows: dict[tuple[int, int, int], tuple[_Row, dict[Key, ByRest]]] = {}
-        self._known: dict[_Row, dict[Key, ByRest]] = {}
+        self._rows: dict[tuple[int, int, int], tuple[_Row, _Known]] = {}
+        self._known: dict[_Row, _Known] = {}
         self._ready: dict[tuple[Node, int, int], tuple[ByRest, ByRest]] = {}
 
     def least(self, piece: BenchPiece, pose: int, *, measured: bool = False) -> ByRest:
@@ -121,7 +132,7 @@ class HandlingBound:
         found_row = self._rows.get(key)
         if found_row is None:
             row = self._row(piece.conditions, workpiece.node)
-            found_row = self._rows[key] = row, self._known.setdefault(row, {})
+            found_row = self._rows[key] = row, self._known.setdefault(row, _Known({}, {}))
         row, known = found_row
         fixed = (
             0
@@ -140,32 +151,47 @@ class HandlingBound:
         return self._blank(conditions, node)[0]
 
     def _apart(
-        self, row: _Row, known: dict[Key, ByRest], left: Left, edges: Edges, face_up: bool, unmeasured: bool, pose: int
+        self, row: _Row, known: _Known, left: Left, edges: Edges, face_up: bool, unmeasured: bool, pose: int
     ) -> ByRest:
         """The dynamic programme: the least of all ways to make the next cut, each with the least of what follows.
 
-        Tried are which edge is the datum, on the fence or marked, from which end a sibling comes off, and of
-        which sort it is. For n siblings there are n - 1 entries: the last cut leaves one, which is no rest.
+        For n siblings there are n - 1 entries: the last cut leaves one, which is no rest. How the piece lies decides
+        nothing but what bringing it into place takes, so what follows is worked out once for all poses.
         """
         count = sum(left)
         if count < 2:
             return (0,)
         key = left, edges, face_up, unmeasured, pose
-        found = known.get(key)
-        if found is not None:
-            return found
-        best = [NEVER] * (count - 1)
+        found = known.by_pose.get(key)
+        if found is None:
+            what = left, edges, face_up, unmeasured
+            ways = known.ways.get(what)
+            if ways is None:
+                ways = known.ways[what] = self._ways(row, known, *what)
+            lifted = [(self._lifted(row, count, travel, pose, marked), by_rest) for travel, marked, by_rest in ways]
+            found = known.by_pose[key] = _least([more + each for each in by_rest] for more, by_rest in lifted)
+        return found
+
+    def _ways(
+        self, row: _Row, known: _Known, left: Left, edges: Edges, face_up: bool, unmeasured: bool
+    ) -> tuple[tuple[int, bool, ByRest], ...]:
+        """The next cut by direction of travel, on the fence or marked, each with the least of what follows, without
+        bringing the piece into place.
+
+        Tried are which edge is the datum, from which end a sibling comes off, and of which sort it is.
+        """
+        count, found = sum(left), []
         low, high = (SOUTH, NORTH) if row.along else (WEST, EAST)
-        datums: tuple[Side, Side] = ("low", "high")
-        for datum, marked in product(datums, (False, True) if row.marks else (False,)):
+        for datum, marked in product(DATUMS, (False, True) if row.marks else (False,)):
+            best = [NEVER] * (count - 1)
             travel = travel_for(row.along, datum, face_up)
             sides = to_dress(edges, along=row.along, datum=datum, travel=travel, two=row.two, fence=not marked)
-            cost = self._lifted(row, count, travel, pose, marked) + row.clear
-            cost += self.bench.fence if marked else 0
-            cost += sum(row.datum_dress if side in (low, high) else row.lead_dress[count] for side in sides)
+            cost = row.clear + (self.bench.fence if marked else 0)
+            for side in sides:
+                cost += row.datum_dress if side in (low, high) else row.lead_dress[count]
             cleaned = _with(edges, sides, "dressed")
             travel_after = (travel + 2) % 4 if row.two else travel
-            for end in datums:
+            for end in DATUMS:
                 new = _with(cleaned, (low if end == "low" else high,), "fresh")
                 on_fence = datum != end  # the rest lies on the fence where the sibling comes off the other end
                 how = (0 if on_fence and not marked else 4) + travel_after
@@ -183,13 +209,13 @@ class HandlingBound:
                         for m, each in enumerate(below, start=more):
                             if cost_now + each < best[m]:
                                 best[m] = cost_now + each
-        found = known[key] = tuple(best)
-        return found
+            found.append((travel, marked, tuple(best)))
+        return tuple(found)
 
     def _after(
         self,
         row: _Row,
-        known: dict[Key, ByRest],
+        known: _Known,
         left: Left,
         edges: Edges,
         face_up: bool,
@@ -204,13 +230,11 @@ class HandlingBound:
         # of the row is the one that stays.
         later = row.later if blank else 0
         stays = self._apart(row, known, left, edges, face_up, unmeasured, pose)
-        if sum(left) < 2:
+        count = sum(left)
+        if count < 2:
             return (stays[0] + (later if left[2] else 0),)  # two blanks: one of them is fetched
-        fetched = self._apart(row, known, left, edges, face_up, unmeasured, FETCHED)
-        fetched = tuple([each + row.carry[sum(left)] for each in fetched])
-        if later:
-            stays = tuple([each + later for each in stays])
-        return tuple(map(min, stays, fetched))
+        fetched, carry = self._apart(row, known, left, edges, face_up, unmeasured, FETCHED), row.carry[count]
+        return tuple([min(as_lying + later, each + carry) for as_lying, each in zip(stays, fetched, strict=True)])
 
     def _lifted(self, row: _Row, count: int, travel: int, pose: int, marked: bool) -> int:
         """Bringing a piece into place, and turning it over between two passes. A marked cut needs no push
