@@ -101,7 +101,6 @@ class _Known:
     by_pose: dict[tuple[Left, Edges, bool, bool, int], ByRest]
 
 
-
 class HandlingBound:
     """Least handling of pieces, remembered by row.
 
