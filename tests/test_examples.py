@@ -11,7 +11,7 @@ import pytest
 
 from tests.renew_examples import EXAMPLES, ROOT, renew
 
-LONG = ("brackets", "workshop")
+LONG = ("brackets", "stand", "workshop")
 """Examples whose search is long; the others show the same files, and CI runs all."""
 STALE = "stale: run python -m tests.renew_examples, and look at what changed"
 

@@ -42,6 +42,7 @@ def test_a_faulty_plan_was_printed(faulty: Path, words: tuple[str, ...]) -> None
     assert [each.name for each in faulty.parent.iterdir()] == ["plan.json"]
 
 
+@pytest.mark.long
 def test_unchecked_paper_says_so_on_every_page(faulty: Path) -> None:
     """Each page of the sheet, each label and each picture carries the stamp; sound paper carries none."""
     for words in (("sheet", "--short"), ("labels", "--test-page"), ("pictures", "--out", "pictures", "--steps")):

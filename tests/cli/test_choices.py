@@ -51,6 +51,7 @@ def test_json_prints_the_choices_and_writes_nothing(found: list[dict[str, object
     assert all(each["buys"] for each in found)
 
 
+@pytest.mark.long
 def test_the_table_is_shown_and_the_default_is_made(tmp_path: Path, found: list[dict[str, object]]) -> None:
     """With no terminal to ask at, a row and a sentence for each stand on the screen, and the first is written."""
     done = called(*JOB, "--choices", "--out", "o", folder=tmp_path)
@@ -61,6 +62,7 @@ def test_the_table_is_shown_and_the_default_is_made(tmp_path: Path, found: list[
     assert cuts_made(tmp_path / "o") == found[0]["cuts"]
 
 
+@pytest.mark.long
 def test_choose_makes_that_one(tmp_path: Path, found: list[dict[str, object]]) -> None:
     """--choose writes the plan of that number, with --json too."""
     last = found[-1]
@@ -69,6 +71,7 @@ def test_choose_makes_that_one(tmp_path: Path, found: list[dict[str, object]]) -
     assert len(json.loads(done.stdout)["cuts"]) == cuts_made(tmp_path / "o") == last["cuts"]
 
 
+@pytest.mark.long
 def test_a_number_that_is_none_writes_nothing(tmp_path: Path) -> None:
     """There is no choice 99: exit status 2, and no folder."""
     done = called(*JOB, "--choose", "99", "--quiet", folder=tmp_path)
@@ -85,6 +88,7 @@ def test_the_table_as_data_makes_no_plan(tmp_path: Path) -> None:
         assert "makes no plan" in done.stderr
 
 
+@pytest.mark.long
 def test_a_person_at_a_terminal_is_asked(tmp_path: Path, found: list[dict[str, object]]) -> None:
     """Where stdin is a terminal the number is asked for, and the one that is typed is made."""
     last = found[-1]

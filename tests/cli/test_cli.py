@@ -133,6 +133,7 @@ def test_rig_of_the_first_edition_is_told_the_new_name(job: Path) -> None:
     assert "note: old.toml line 2, [seconds], dress_per_m: is read as scrape_per_m (write scrape_per_m)" in done.stderr
 
 
+@pytest.mark.long
 def test_same_job_same_bytes(job: Path) -> None:
     """Two runs write identical files, whatever the order of hashing."""
     assert called("plan", "job.toml", "--out", "one", folder=job).returncode == 0
@@ -186,6 +187,7 @@ def test_a_plan_takes_the_place_of_the_one_before(job: Path) -> None:
     assert files_in(job) == {"job.toml", "here"} | {f"here/{name}" for name in FILES}
 
 
+@pytest.mark.long
 def test_names_of_every_script(job: Path) -> None:
     """Names outside ASCII pass through, also to a terminal that cannot show them."""
     (job / "job.toml").write_text(GOOD.replace("bar", "Łącznik ½ ß"), encoding="utf-8")

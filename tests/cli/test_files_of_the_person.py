@@ -179,6 +179,7 @@ def test_a_full_disk_leaves_the_persons_own_profile(tmp_path: Path) -> None:
     assert files_in(tmp_path) == {"mine.toml": b"stroke = 900\n"}
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("stream", ["stdout", "stderr"])
 def test_a_full_disk_under_the_output_does_not_stop_the_files(tmp_path: Path, stream: str) -> None:
     """What is said goes to a full disk: the files are written, and exit status 1 says that not all could be told."""
@@ -197,6 +198,7 @@ def test_a_full_disk_under_the_output_does_not_stop_the_files(tmp_path: Path, st
     assert stream == "stderr" or "No space left" in done.stderr
 
 
+@pytest.mark.long
 def test_a_reader_that_goes_away_does_not_stop_the_files(tmp_path: Path) -> None:
     """`plan ... | head -1` wrote nothing if the list was long enough."""
     read, write = os.pipe()
@@ -248,6 +250,7 @@ def test_a_job_called_like_a_device_gets_another_folder(job: str, folder: str) -
 SOME = [case for case in reversed(CASES) if case.name in ("plan again", "pictures", "rig copy --force")]
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("case", few(1, SOME), ids=lambda case: case.name)
 def test_killed_while_writing_nothing_is_lost(case: Case) -> None:
     """Two points of a command, in a process of its own; all commands, many points: `python -m tests.cli.killed`."""

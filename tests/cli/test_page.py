@@ -8,9 +8,12 @@ import sys
 import urllib.request
 from pathlib import Path
 
+import pytest
+
 from tests.cli.running import SECONDS, begun, run
 
 
+@pytest.mark.long
 def test_the_page_is_served_until_it_is_ended(tmp_path: Path) -> None:
     """It says its address on the first line, answers there on this machine alone, and Ctrl-C ends it."""
     command = [sys.executable, "-m", "stripplan", "page", "kept", "--port", "0", "--no-browser"]
@@ -24,6 +27,7 @@ def test_the_page_is_served_until_it_is_ended(tmp_path: Path) -> None:
         assert server.wait(SECONDS) in (0, 130, -2)
 
 
+@pytest.mark.long
 def test_a_port_that_is_taken_is_named(tmp_path: Path) -> None:
     """The fault names the port and the option that takes another."""
     import socket

@@ -5,6 +5,7 @@ from __future__ import annotations
 from pathlib import Path
 from xml.etree import ElementTree
 
+import pytest
 from PIL import Image
 
 from stripplan.files.plan.read import load_plan
@@ -23,6 +24,7 @@ def test_a_picture_for_each_plate_and_each_step(tmp_path: Path) -> None:
         assert ElementTree.parse(tmp_path / "pictures" / name).getroot().tag.endswith("svg")
 
 
+@pytest.mark.long
 def test_plates_and_steps_as_png(tmp_path: Path) -> None:
     """With --png each plate and each step is a PNG of the width asked for, and the pixels are not all alike."""
     plan = ROOT / "output" / "bench" / "plan.json"

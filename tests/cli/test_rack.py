@@ -224,6 +224,7 @@ def test_a_job_that_names_no_plate_lives_off_the_rack(shop: Shop) -> None:
     shop("plan", "feet.toml", status=2)
 
 
+@pytest.mark.long
 def test_the_rig_learns_from_the_day(shop: Shop) -> None:
     """Where the fence takes three times as long as planned, it is in the lines for the rig file, and it alone."""
     tag, _ = planned(shop, "gate", 14, "--out", "gate")

@@ -80,6 +80,7 @@ def test_a_week_of_jobs(shop: Shop) -> None:
     shop("plan", *FILES, "--rack", "--out", "week", "--stop-after", "0")  # in place of the first
 
 
+@pytest.mark.long
 def test_what_is_still_wanted_of_several_jobs(shop: Shop) -> None:
     """The rest of a week is one file that holds its jobs: parts under their own names, days kept."""
     shop("plan", *FILES, "--out", "week")

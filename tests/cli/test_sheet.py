@@ -7,11 +7,13 @@ import shutil
 from pathlib import Path
 
 import pypdf
+import pytest
 
 from stripplan.files.plan.read import load_plan
 from tests.cli.running import ROOT, called
 
 
+@pytest.mark.long
 def test_other_paper_and_fewer_pages(tmp_path: Path) -> None:
     """Short is no longer, letter is letter, and every cut is in both."""
     plan = Path(shutil.copy(ROOT / "output" / "bench" / "plan.json", tmp_path / "plan.json"))

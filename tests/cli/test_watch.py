@@ -48,6 +48,7 @@ def terminal() -> tuple[int, int]:
     return pty.openpty()
 
 
+@pytest.mark.long
 def test_ctrl_c_gives_the_best_plan_so_far(tmp_path: Path, terminal: tuple[int, int]) -> None:
     """The search ends, a note says so, the plan is checked and written, and says what ended it."""
     seen, written = terminal
@@ -65,6 +66,7 @@ def test_ctrl_c_gives_the_best_plan_so_far(tmp_path: Path, terminal: tuple[int, 
     assert settings["stopped"] == "interrupt"
 
 
+@pytest.mark.long
 def test_the_line_goes_when_the_search_is_done(tmp_path: Path, terminal: tuple[int, int]) -> None:
     """One line is rewritten in place, and wiped at the end."""
     seen, written = terminal

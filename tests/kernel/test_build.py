@@ -41,6 +41,7 @@ def hook(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Any:
     return hook
 
 
+@pytest.mark.long
 @pytest.mark.skipif(not kernel.available(), reason="no C compiler here: install one to test the build")
 def test_a_wheel_for_every_python_of_this_platform(hook: Any) -> None:
     """The library is in it, of these sources; its tag names no version of Python; nothing is fetched."""

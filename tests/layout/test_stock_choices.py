@@ -58,6 +58,7 @@ def test_a_problem_of_fewer_stocks_is_as_if_there_were_no_others() -> None:
     assert renumbered(back, chosen) == plates
 
 
+@pytest.mark.long
 def test_no_kind_of_sheet_alone_is_cheaper_than_what_all_give() -> None:
     """The portfolio with all stocks pays no more than with any choice of them, searched with the same steps."""
     effort = Effort(steps=300)

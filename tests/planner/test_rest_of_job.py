@@ -138,6 +138,7 @@ def test_made_and_still_wanted_are_what_was_wanted(case: Case, data: st.DataObje
         read(table)  # it can be planned: sizes, edges, prices are as a job has them
 
 
+@pytest.mark.long
 def test_the_rest_can_be_planned_and_uses_what_lies_there(case: Case) -> None:
     """With one bar spoilt the rest is planned from the piece that is still whole, at no further cost."""
     first = case.plan.cuts[0]

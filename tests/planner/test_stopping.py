@@ -61,6 +61,7 @@ TWO_KINDS = Job(
 TWO_RIG = replace(RIG, processes=(*RIG.processes, replace(RIG.processes[0], name="q", material="stainless")))
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("steps", few(1, (5, 1, 10**6, 0, 3, 6)))
 def test_a_plan_that_was_stopped_can_be_had_again(steps: int) -> None:
     """Stopped by hand at any step, in any stage, of any material:
@@ -122,6 +123,7 @@ def test_progress_tells_best_and_bound() -> None:
     assert (told[-1].best, told[-1].bound) == (made.totals.cost, made.proof.cost.bound)
 
 
+@pytest.mark.long
 def test_progress_tells_the_best_total_so_far() -> None:
     """Once layouts are compared: it never rises, and the plan costs about as much."""
     job, rig = load_job(ROOT / "examples" / "bench.toml")

@@ -99,6 +99,7 @@ def test_stock_is_not_called_used_up_where_no_bound_shows_it() -> None:
     assert error.value.faults[0].code == "stock_used_up"
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("tries", few(1, (8, 20)))
 @pytest.mark.parametrize("edges", [False, True], ids=["one to three parts", "one part, trims and square edges"])
 def test_random_small_jobs_on_tight_rigs_against_trying_every_cut(edges: bool, tries: int) -> None:

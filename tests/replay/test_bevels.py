@@ -111,6 +111,7 @@ def test_a_plan_with_bevels_is_sound() -> None:
     assert {each["why"] for each in RECORD["hand_bevels"]} == {"tilt"}
 
 
+@pytest.mark.long
 @in_turn("code, specimen, change", FAULTS)
 def test_each_fault_of_a_bevel_is_named(code: str, specimen: str, change: Change) -> None:
     """A fault put into the plan is found under the code of its rule."""

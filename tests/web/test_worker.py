@@ -52,6 +52,7 @@ async def begun(task: Task) -> None:
         await asyncio.sleep(0.02)
 
 
+@pytest.mark.long
 def test_a_runaway_plan_gives_its_best_so_far(monkeypatch: pytest.MonkeyPatch) -> None:
     """Past its time a task is asked to stop, long before it would end by itself;
     the next one is done by the same process.
@@ -75,6 +76,7 @@ def test_a_runaway_plan_gives_its_best_so_far(monkeypatch: pytest.MonkeyPatch) -
     assert same
 
 
+@pytest.mark.long
 def test_a_plan_that_does_not_listen_is_ended_and_the_next_one_done(monkeypatch: pytest.MonkeyPatch) -> None:
     """It loses its process, whoever waits is told, and another process takes the next task."""
     monkeypatch.setattr(worker, "GRACE", 0.0)
@@ -95,6 +97,7 @@ def test_a_plan_that_does_not_listen_is_ended_and_the_next_one_done(monkeypatch:
     assert after["shown"]["cuts"]
 
 
+@pytest.mark.long
 def test_what_nobody_waits_for_makes_room(monkeypatch: pytest.MonkeyPatch) -> None:
     """A dropped task ends by itself or with its process, and not as late as one that somebody waits for."""
     monkeypatch.setattr(worker, "GRACE", CAP)
@@ -117,6 +120,7 @@ def test_what_nobody_waits_for_makes_room(monkeypatch: pytest.MonkeyPatch) -> No
     assert made["shown"]["cuts"]
 
 
+@pytest.mark.long
 def test_a_process_that_dies_is_replaced() -> None:
     """If the process ends, whoever waits is told, and the next task finds another process."""
 

@@ -168,7 +168,7 @@ class HandlingBound:
             if ways is None:
                 ways = known.ways[what] = self._ways(row, known, *what)
             lifted = [(self._lifted(row, count, travel, pose, marked), by_rest) for travel, marked, by_rest in ways]
-            found = known.by_pose[key] = _least([more + each for each in by_rest] for more, by_rest in lifted)
+            found = known.by_pose[key] = _least(tuple([more + each for each in rest]) for more, rest in lifted)
         return found
 
     def _ways(

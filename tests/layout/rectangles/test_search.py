@@ -67,6 +67,7 @@ def test_cut_longer_than_the_rig_can_make_is_named() -> None:
         plan(job([(500, 300)]), short)
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("seed", few(2, range(6)))
 def test_no_part_is_lost_among_alike_rectangles(seed: int) -> None:
     """Many alike parts leave many alike free rectangles: each part is still made exactly once."""

@@ -113,6 +113,7 @@ def after(questions: int, then: Callable[[], bool]) -> Callable[[], bool]:
     return lambda: next(left, None) is None and then()
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("asked", few(2, (1, 3, 0, 2)))
 def test_a_search_stopped_at_once_ended_the_process(asked: int) -> None:
     """Out of time at the first question or a later one: plates that are no dearer than the start, as often as tried."""
@@ -122,6 +123,7 @@ def test_a_search_stopped_at_once_ended_the_process(asked: int) -> None:
         assert found[0].total <= start
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("asked", [0, 1, 3, 4])
 def test_an_interrupt_while_the_pool_is_at_work_ends_the_search_alone(asked: int) -> None:
     """What is raised by the clock comes out, in the first round and among the best gone on with."""

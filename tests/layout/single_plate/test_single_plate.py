@@ -155,6 +155,7 @@ def test_bounded_is_the_best_of_all_patterns(limits: str, seed: int) -> None:
         assert best.value == enumerated == best.bound
 
 
+@pytest.mark.long
 def test_bounded_is_nearly_always_exact_under_limits() -> None:
     """With greatest length and stages the search still proves its answer in most cases."""
     proven = [best_bounded(*random_case(seed, limits)).proven for limits in LIMITS[2:] for seed in range(12)]

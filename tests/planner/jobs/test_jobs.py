@@ -97,6 +97,7 @@ def test_a_strip_stays_as_long_as_the_plates_of_its_own_job() -> None:
         together(replace(bar, options=replace(QUICK, trim=8.0)), long)
 
 
+@pytest.mark.long
 def test_what_is_due_first_is_made_first() -> None:
     """Parts come in the order of the days, no day last; the reason of a cut tells of it."""
     made = week()
@@ -139,6 +140,7 @@ def test_hours_a_day_tell_what_is_late() -> None:
     assert plan(replace(BOX, due=None), RIG).jobs == ()
 
 
+@pytest.mark.long
 def test_days_that_leave_time_leave_the_order_free() -> None:
     """Where every job is in time whatever is cut first, the quickest order is taken, and what comes early is told."""
     due, free = week(), week(8.0, "2026-12-01")

@@ -44,6 +44,7 @@ def rest_after(*, number: int, side: str | None) -> tuple[Job, Plan]:
     return read(rest_of_job(before(), TABLE, progress)).job, left_to_cut(before(), TABLE, progress)
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("number", [1, 4])
 def test_a_plan_that_is_only_interrupted_goes_on_as_it_was(number: int) -> None:
     """Nothing is spoilt: every cut that was left is made as it was to be made, and none is new."""
@@ -114,6 +115,7 @@ MITRED: dict[str, Any] = {
 }  # fmt: skip
 
 
+@pytest.mark.long
 def test_blanks_that_are_half_cut_are_gone_on_with() -> None:
     """Of a frame all is cut to rectangles, then the first cut at an angle of two gussets is spoilt. The other blanks
     are cut as they were to be, two gussets are made again and share a cut, and no other plate is taken: so it is no

@@ -50,6 +50,7 @@ def looked(made: Plan, number: int) -> tuple[WhatIfNot, list[Plan]]:
     return found, plans
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(
     ("name", "number"), few(2, [("bench", 3), ("strips", 9), ("bench", 20), ("brackets", 43)], rows=True)
 )

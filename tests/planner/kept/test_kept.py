@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from dataclasses import replace
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -85,6 +86,7 @@ def test_parts_that_are_wanted_no_more_leave_what_they_were_of() -> None:
     assert len(alone.cuts) < len(before.cuts)
 
 
+@pytest.mark.long
 def test_what_cannot_stay_is_planned_afresh() -> None:
     """Another kerf, a plate that is no more, a size that changed: sound plans, and what is said of them is true."""
     before = planned(job(RAIL, FOOT), RIG)
@@ -97,6 +99,7 @@ def test_what_cannot_stay_is_planned_afresh() -> None:
     assert {line.name: line.made for line in longer.parts} == {"rail": 5, "foot": 12}
 
 
+@pytest.mark.long
 @examples(2)
 @given(given_job=jobs(), rig=rigs(), change=st.integers(0, 3))
 def test_any_plan_can_be_kept_through_any_change(given_job: Job, rig: Rig, change: int) -> None:

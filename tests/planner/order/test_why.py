@@ -127,6 +127,7 @@ def test_a_cut_before_the_one_that_it_must_follow_breaks_the_plan(at: int) -> No
     assert "no_piece" in wrong(in_order(made, [*others[:before], at, *others[before:]]))
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("name", few(2, NAMES))
 def test_the_next_best_place_takes_as_much_longer_as_is_said(name: str) -> None:
     """The replay finds nothing wrong with the work done there, each minute and each thing that is set or lifted; the

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -79,6 +80,7 @@ def test_what_is_not_needed_stays_in_one_piece() -> None:
     assert left.sides[0] >= 2000 - 1100 - 6 - 3 * 1.5
 
 
+@pytest.mark.long
 def test_many_parts_take_as_few_plates_as_without_a_trim() -> None:
     """A frame of 16 parts fills half of a large sheet: the trims cost no plate."""
     asked = job(LARGE, *FRAME)
@@ -168,6 +170,7 @@ def heavy(draw: st.DrawFn) -> tuple[Job, Rig]:
     return Job(name="heavy", plates=plates, parts=parts, options=options), rig
 
 
+@pytest.mark.long
 @examples(3)
 @given(drawn=heavy())
 def test_random_heavy_plates_are_trimmed_and_kept_count_of(drawn: tuple[Job, Rig]) -> None:

@@ -99,6 +99,7 @@ def test_the_total_is_plate_and_time_less_offcuts(name: str) -> None:
         assert each.total == pytest.approx(each.plate_cost + each.minutes * each.minute - each.offcuts)
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("name", few(2, ("shapes", "two groups", "fillers", "one setting", "plate", "time")))
 def test_each_choice_is_made_as_it_was_told(name: str) -> None:
     """The plan of a choice has its plates, cuts and largest offcut; its minutes and settings are about those told."""
@@ -154,6 +155,7 @@ def test_the_default_of_least_plate_is_what_plan_makes() -> None:
     assert first.cuts == plan(job, RIG).cuts
 
 
+@pytest.mark.long
 def test_the_default_is_no_dearer_than_the_plan() -> None:
     """With a fence setting counted once, the first choice is what `plan` makes or cheaper, but for the light order."""
     job = replace(JOB, options=replace(JOB.options, aim="time"))

@@ -159,6 +159,7 @@ def test_where_a_part_is_not_made_there_is_no_bound() -> None:
     assert (made.total.bound, made.total.how) == (0.0, worded(total_cost.NONE).text)
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("seed", few(1, (2, 3, 25, 30)))
 def test_plate_alone_takes_no_dearer_plates(seed: int) -> None:
     """With the aim of plate the plates are no dearer than those of plate and hands together, whose total is less."""

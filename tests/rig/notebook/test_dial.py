@@ -293,6 +293,7 @@ def test_two_runs_that_disagree_are_both_named() -> None:
     )
 
 
+@pytest.mark.long
 def test_sound_tables_are_hardly_ever_blamed() -> None:
     """300 sound tables with repeats: at most 3 % have an outlier named, none is refused (threshold 1 % a table)."""
     rng, named = random.Random(8), 0

@@ -22,6 +22,7 @@ JOB = Job(
 )
 
 
+@pytest.mark.long
 def test_batches_make_a_sound_plan_whose_bounds_hold(monkeypatch: pytest.MonkeyPatch) -> None:
     """The same cuts as all together, each batch done before the next, passed by the replay;
     no bound above what is found.

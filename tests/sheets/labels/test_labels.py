@@ -498,6 +498,7 @@ def of_long_names(times: int) -> bytes:
     return labels(made, label_sheet(COMMON), made_at="x" * 6 * times)
 
 
+@pytest.mark.long
 def test_thousands_of_letters_are_cut_quickly() -> None:
     """Long texts are cut with an ellipsis inside their cells; ten times the letters, less than ten times the work."""
     made: list[bytes] = []

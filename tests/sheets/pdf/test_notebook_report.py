@@ -287,6 +287,7 @@ def test_columns_fill_the_width_at_the_most(naturals: tuple[int, ...], room: flo
     assert all(each <= min([*cut, each]) for each, natural in zip(widths, own, strict=True) if each == natural)
 
 
+@pytest.mark.long
 def test_same_sections_same_bytes() -> None:
     """Nothing of clock, chance or the order of a set is in the file, in this process and in another."""
     again = notebook_pdf.notebook_report(REPORT, title="first weeks", units=UNITS, made_at="2026-04-01")

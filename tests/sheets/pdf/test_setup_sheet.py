@@ -239,6 +239,7 @@ def test_paper_is_what_was_asked_and_upright(page: str, size: tuple[float, float
         assert each.mediabox.height > each.mediabox.width
 
 
+@pytest.mark.long
 def test_same_plan_same_bytes_in_another_process() -> None:
     """Another run of the program, with another hash seed, writes the same bytes."""
     code = (
@@ -353,6 +354,7 @@ def test_wide_figures_take_a_second_row(page: str) -> None:
         assert sum(each for _, each in line) - APART <= block.band.room
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("form", few(1, ("full", "short")))
 def test_many_steps_are_quick_and_complete(form: pdf.Form) -> None:
     """A job of 60 cuts on many plates makes its sheet, every cut once, with no more work a cut than one of 15."""

@@ -134,6 +134,7 @@ def test_short_form_fits_twelve_cuts_a_page() -> None:
     assert sum(full) / len(full) >= 12
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("form", few(1, ("short", "full")))
 def test_every_rest_is_called_one(form: pdf.Form) -> None:
     """The word REST stands before each time that the power source rests, in either form."""
@@ -154,6 +155,7 @@ def test_poster_has_all_cautions_and_how_to_work() -> None:
     assert "How to work by this sheet" not in text
 
 
+@pytest.mark.long
 def test_crowded_regions_are_drawn_larger() -> None:
     """Every part of a plate of small pieces bears its name or its number, and each size stands on it once at least, in
     letters that can be read: in the drawing of the plate or in a detail, which is framed there."""

@@ -419,6 +419,7 @@ def test_the_same_plan_gives_the_same_bytes() -> None:
     assert len({step_svg(two_plates(), 4) for _ in range(2)}) == 1
 
 
+@pytest.mark.long
 def test_the_plate_is_not_drawn_anew_for_each_step() -> None:
     """Four times the cuts take four times the work, and a cut takes less than 2.5 kB; the first step is as far off."""
     few, many = in_units(hair_strips(40)), in_units(hair_strips(160))

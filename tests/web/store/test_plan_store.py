@@ -287,6 +287,7 @@ doing: Callable[[Path], None], whole: Callable[[Path], None]) -> int:  # fmt: sk
     raise AssertionError
 
 
+@pytest.mark.long
 def test_a_kill_anywhere_in_keeping_leaves_the_plan_whole_or_not_there(
     tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

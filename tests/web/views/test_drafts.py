@@ -147,6 +147,7 @@ def test_stopping_keeps_the_best_so_far(tmp_path: Path) -> None:
         assert news[-1]["last"]
 
 
+@pytest.mark.long
 def test_a_task_gives_what_it_has_before_its_end() -> None:
     """What it gave on the way is kept in order, beside the last word of how far it is."""
     from stripplan.web.worker import Workers

@@ -44,6 +44,7 @@ def kept(it: Opened) -> str:
     return address
 
 
+@pytest.mark.long
 def test_at_the_rig_a_cut_is_worked_measured_and_stays_after_a_reload(browser: Any, tmp_path: Path) -> None:
     """On a phone: figures high enough, Next marks done, a width within its band goes, one outside stops, a reload
     changes nothing.
