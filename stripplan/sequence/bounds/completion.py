@@ -34,6 +34,7 @@ from stripplan.model.pattern import Blank, Node, leaves
 from stripplan.sequence.bench import FETCHED, Bench, PricedCut, lengths
 from stripplan.sequence.bounds.fence_readings import Row, Rows, families
 from stripplan.sequence.bounds.handling import MOST_SIBLINGS, ByRest, HandlingBound
+from stripplan.sequence.bounds.pushes import Pushes
 from stripplan.sequence.cut_options import BenchPiece, alone
 
 BEST = -math.inf
@@ -69,6 +70,7 @@ class CompletionBound:
         self._apart: dict[int, Apart] = {}
         self._by_kind: dict[int, int] = {}
         self._roughly: dict[int, int] = {}
+        self._pushes: Pushes = Pushes(bench) if known is None else known._pushes
         self._carried: dict[int, int] = {}
         self._spared: dict[tuple[int, int], int] = {}
         self._waiting: dict[tuple[int, ...], Joint] = {}
@@ -92,13 +94,14 @@ class CompletionBound:
         return found
 
     def rough_handling(self, kind: int) -> int:
-        """What clearing away after all cuts of a piece takes, and sizes that are bound to rest on the plate's
-        own or to be unequal; to rank by.
+        """What clearing away after all cuts of a piece takes, pushing up what is left of its rows, and sizes that are
+        bound to rest on the plate's own or to be unequal; to rank by.
         """
         found = self._roughly.get(kind)
         if found is None:
             each = self.bench.kinds[kind]
             found = self.bench.clear * each.cut_count + self.carried(kind) + self.bench.feared_ticks(each.piece)
+            found += self._pushes.of_piece(each.piece)
             self._roughly[kind] = found
         return found
 

@@ -5,11 +5,11 @@ for each. A cut costs what must be changed since the one before (`changeover.py`
 before it is cut.
 
 Method. Three searches that each hold fast what the others vary. Orders are begun layer by layer (`beam.py`),
-narrowly, by a few ways of ranking; then in turn the cuts are moved about as they are (`reorder.py`), and the
-option of each is chosen again with the order as it is (`reassign.py`), until neither helps: a variable
-neighbourhood descent (N. Mladenović, P. Hansen, Computers & Operations Research 24 (1997) 1097-1100, from
-memory). For few cuts the beam is then widened: states that cannot beat the best order are dropped, and if
-nothing else was, it is the least of all.
+narrowly, by a few ways of ranking and of several widths; then in turn the cuts are moved about as they are
+(`reorder.py`), and the option of each is chosen again with the order as it is (`reassign.py`), until neither helps: a
+variable neighbourhood descent (N. Mladenović, P. Hansen, Computers & Operations Research 24 (1997) 1097-1100, from
+memory). For few cuts the beam is then widened: states that cannot beat the best order are dropped, and if nothing else
+was, it is the least of all.
 
 Exact only where it says `proven`: the bound is that of `bounds/completion.py`, or of the widened beam, and
 the order meets it.
@@ -26,6 +26,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import replace
+from random import Random
 
 from stripplan.model.effort import Effort
 from stripplan.model.rig import Rig
@@ -43,22 +44,20 @@ MOST_TOGETHER, BATCH = 1000, 400
 """Cuts that are ordered all together at the most; beyond, plates are taken in batches of so many cuts. Set
 where a job of ten thousand equal parts took a tenth of the time and memory of one search of all.
 """
-SHARES = (0.3, 1.0, 0.0, 0.6)
-"""Shares of the likely fence settings by which states are ranked, one round each: no share is best for all
-jobs, so several are tried.
-
-Set by trial on drawn jobs, not studied.
+STARTS = ((100, 0.3), (100, 1.0), (100, 0.0), (300, 0.3), (300, 1.0), (800, 0.3), (800, 1.0))
+"""Narrow searches that orders are begun by, the first alone in a light search: states looked at, and the share of the
+likely fence settings by which they are ranked. None is best for all jobs, and what descent makes of a start is hardly
+better for a better one: on eleven drawn jobs of a shop the first five together found orders 0.9 % quicker in set-up
+than two of 800 states and one led by the bound, in four fifths of the time.
 """
-STATES, NARROWEST, WIDEST = 800, 2, 64
-"""States looked at in the narrow search of a round; least and most to a layer. The descent betters what it is
-given, so a start need not be good. More states take time from the rounds for a better start.
-
-Set by trial, not studied.
-"""
-LIGHT_STATES = 100
-"""States of a light search: its order is made better afterwards all the same. On eight drawn jobs of a shop the layout
-that light orders chose was as good in total with 100 states as with 800, and was chosen in half the time.
-"""
+LARGE_STARTS, USUAL_STARTS = 2, 5
+"""How many of them for more than `MANY_CUTS` cuts, and for more than `FEW_CUTS`. Set by trial, not studied."""
+NARROWEST, WIDEST = 2, 64
+"""Least and most states to a layer of such a search."""
+GREATEST_SHARE = 1.5
+"""The greatest share that is drawn where there is time for further starts. Set by trial, not studied."""
+IN_VAIN = 30
+"""Starts in a row that bring nothing better, after which the time that is left goes to a proof."""
 TRIES = 1500
 """Steps of the search for a better order of the same cuts, for each cut, in each turn. More are spent on an
 order whose options are about to change, fewer leave the cuts where they were. Set by trial, not studied.
@@ -88,17 +87,15 @@ ends a round sooner.
 Set by trial, not studied.
 """
 FEWEST_CUTS, MANY_CUTS = 8, 150
-"""Up to so many cuts even a light search tries a proof; beyond so many one round is done where no time is
-given. Set by trial, not studied.
+"""Up to so many cuts even a light search is led by the bound and tries a proof; beyond so many, fewer starts are taken
+where no time is given. Set by trial, not studied.
 """
 PROVABLE = 0.01
 """Share of the best by which a bound may lie below it where a proof is tried: with a wider gap the few states
 are mostly used up in vain. Set by trial, not studied.
 """
 LIGHT_STEPS = 100
-"""Where fewer steps are asked for the search is a light one: one round, and the bound guides it for the fewest
-cuts alone. Set by trial, not studied.
-"""
+"""Where fewer steps are asked for the search is a light one, of one round. Set by trial, not studied."""
 
 
 def best_order(
@@ -196,26 +193,40 @@ class _Search:
         self.best: CutOrder | None = None
 
     def best_of_all(self) -> CutOrder:
-        """An order led by the bound where cuts are not too many, and a proof where they are few and it is near;
-        then rounds, each from another start, until one brings nothing better.
+        """The best of rounds, each from another start, and a proof where cuts are few and it is near.
 
         Each round has a seed of its own, made from the person's: so rounds differ, and the same seed gives the
-        same order again.
+        same order again. A longer search begins with the rounds of a lighter one. What the clock leaves after the
+        rounds goes into starts that are drawn, and once these are in vain into the proof.
         """
         if self._led_by_bound:
             found = beam_search(self.bench, self.completion, width=1, proves=False)
             self._keep(self._bettered(self._steps(found.path), self.effort.seed))
-            if self.cut_count <= FEW_CUTS and not self._done() and (self._timed or self._provable):
-                self._prove()
         for number in range(self._rounds()):
-            before = self.best
-            if before is not None and (self._done() or self.out_of_time()):
+            if self._over():
                 break
             self._keep(self._bettered(self._started(number), self.effort.seed + number))
-            if number and self.best is before and not self._timed:
-                break
+        few = self.cut_count <= FEW_CUTS and (self._thorough or self._led_by_bound)
+        if few and not self._over() and self._provable:
+            self._prove(FEW_STATES // self.cut_count)
+        if self._timed:
+            self._go_on()
+            if few and not self._over():
+                self._prove()
         assert self.best is not None
         return self.rated(self.best)
+
+    def _go_on(self) -> None:
+        """Rounds until the time is over or they are in vain."""
+        number, in_vain = len(STARTS), 0
+        while in_vain < IN_VAIN and not self._over():
+            before = self.best
+            self._keep(self._bettered(self._started(number), self.effort.seed + number))
+            number, in_vain = number + 1, in_vain + 1 if self.best is before else 0
+
+    def _over(self) -> bool:
+        """Whether an order is there, and the time is over or nothing is left to gain."""
+        return self.best is not None and (self._done() or self.out_of_time())
 
     def rated(self, found: CutOrder) -> CutOrder:
         """An order with what is known of how good it is, if that is wanted: its bounds in seconds, and whether it is
@@ -255,8 +266,8 @@ class _Search:
 
     @property
     def _led_by_bound(self) -> bool:
-        """Whether cuts are so few that the bound leads the search: it is the best guide, but a slow one."""
-        return self.cut_count <= (MANY_CUTS if self._thorough else FEWEST_CUTS)
+        """Whether cuts are so few that the bound leads a start: a slow guide, and where cuts are more, a poor one."""
+        return self.cut_count <= FEWEST_CUTS
 
     @property
     def _provable(self) -> bool:
@@ -264,14 +275,12 @@ class _Search:
         return self.cut_count <= FEWEST_CUTS or self._ticks() - self.least <= PROVABLE * self._ticks()
 
     def _rounds(self) -> int:
-        """How many rounds at the most: until the time is over, one for a light or a large search, else one
-        for each way of ranking.
-        """
-        if self._timed:
-            return 1_000_000
-        if not self._thorough or self.cut_count > MANY_CUTS:
+        """How many of the starts are taken: one in a light search, fewer for more cuts."""
+        if not self._thorough:
             return 1
-        return len(SHARES) if self.cut_count <= FEW_CUTS else len(SHARES) // 2
+        if self.cut_count > MANY_CUTS and not self._timed:
+            return LARGE_STARTS
+        return len(STARTS) if self.cut_count <= FEW_CUTS or self._timed else USUAL_STARTS
 
     @property
     def _thorough(self) -> bool:
@@ -301,13 +310,14 @@ class _Search:
             self.tell(found.seconds + found.extra, self.least / TICKS)
 
     def _started(self, number: int) -> list[ChosenCut]:
-        """An order to start from: of a narrow search, or the best so far once all have been tried."""
-        if number >= len(SHARES):
-            assert self.best is not None
-            return self.best.cuts
-        states = STATES if self._thorough else LIGHT_STATES
+        """The order of a narrow search; after those of `STARTS` its width and ranking are drawn."""
+        if number < len(STARTS):
+            states, share = STARTS[number]
+        else:
+            chance = Random(self.effort.seed + number)
+            states, share = chance.choice(STARTS)[0], chance.uniform(0.0, GREATEST_SHARE)
         width = 1 if self.hasty else max(NARROWEST, min(WIDEST, states // max(1, self.cut_count)))
-        return self._steps(beam_search(self.bench, self.completion, width=width, likely_share=SHARES[number]).path)
+        return self._steps(beam_search(self.bench, self.completion, width=width, likely_share=share).path)
 
     def _steps(self, path: CutPath | None) -> list[ChosenCut]:
         """The cuts of a path found without a limit: there is none where the search has met pieces of which no cut
@@ -334,16 +344,15 @@ class _Search:
             best = found
         return best
 
-    def _prove(self) -> None:
-        """Search all orders that might be better than the best, as far as states and time reach.
+    def _prove(self, most: int | None = None) -> None:
+        """Search all orders that might be better than the best, as far as time and so many states reach.
 
         The beam sees no dry runs; those that every order needs are taken off what is known before and added
         to the bound after.
         """
         known = self._ticks() - self.dry_runs
         found = beam_search(
-            self.bench, self.completion, width=EXACT_WIDTH, known=known, out_of_time=self.out_of_time,
-            most=None if self._timed else FEW_STATES // self.cut_count,
+            self.bench, self.completion, width=EXACT_WIDTH, known=known, out_of_time=self.out_of_time, most=most,
         )  # fmt: skip
         if found.path is not None:
             self._keep(simulate(self.bench, self._steps(found.path)))
