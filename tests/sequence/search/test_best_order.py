@@ -10,7 +10,7 @@ from stripplan.model.effort import Effort
 from stripplan.rig.machine.timing import dry_run_seconds
 from stripplan.sequence import best_order
 from stripplan.sequence.bench import Bench
-from stripplan.sequence.cut_options import travel_for
+from stripplan.sequence.cut_options import BenchPiece, travel_for
 from stripplan.sequence.cut_order import simulate
 from tests.sequence.plates import PROCESS, RIG, plate
 
@@ -95,3 +95,21 @@ def test_pieces_apart_by_the_last_digit_of_a_float_are_handled_alike() -> None:
                 bench.priced_cuts_of(piece, number, turned=False) for number, piece in enumerate((one, other))
             ]
             assert priced_cuts[0] == priced_cuts[1]
+
+
+def test_a_longer_search_is_never_slower_than_a_lighter_one() -> None:
+    """It begins as the lighter one does: without effort, light, thorough, and with a clock that gives it more."""
+    for widths in ([40, 60, 40, 90], [35, 80, 35, 120, 80, 50], [30] * 4 + [75, 140]):
+        roots = [plate(list(map(float, widths)), length=900), plate([60.0, 110.0], length=1500)]
+
+        def seconds(effort: Effort, stops_after: int = 0, of: list[BenchPiece] = roots) -> float:
+            asked = iter(range(stops_after))
+            found = best_order(RIG, of, effort=effort, weights={}, out_of_time=lambda: next(asked, None) is None)
+            return found.seconds + found.extra
+
+        many = 10**6
+        none, light, usual = (seconds(Effort(steps=steps), many) for steps in (0, 1, None))
+        timed = seconds(Effort(seconds=60), 100)
+        assert timed <= usual + 1e-6
+        assert usual <= light + 1e-6
+        assert light <= none + 1e-6
