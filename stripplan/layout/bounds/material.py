@@ -62,6 +62,17 @@ def _material(problem: Problem) -> Worth:
     return Worth(need, holds)
 
 
+def metal_enough(problem: Problem) -> bool:
+    """Whether all plates there are together have the metal of all parts, kerfs between them counted; where they have
+    not, no layout has all parts.
+    """
+    worth = _material(problem)
+    there = zip(worth.holds, problem.stocks, strict=True)
+    return any(stock.limit is None for stock in problem.stocks) or worth.need <= sum(
+        holds * (stock.limit or 0) for holds, stock in there
+    )
+
+
 def layout_bound(problem: Problem) -> LayoutBound:
     """The best of the material bound and the bounds by dual feasible functions; of equals the simpler.
 
