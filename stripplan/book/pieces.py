@@ -29,11 +29,13 @@ CHANGEABLE = frozenset(
 """What may be put right afterwards."""
 _FROM = "piece LEFT JOIN reservation ON reservation.piece = piece.number"
 _SELECT = f"""SELECT piece.number, {", ".join(f"piece.{each}" for each in COLUMNS)},
-    coalesce(reservation.job, '') AS job, coalesce(reservation.plan, '') AS plan FROM {_FROM}"""
+    coalesce(reservation.job, '') AS job, coalesce(reservation.plan, '') AS plan,
+    (SELECT count(*) FROM plan_plate JOIN cut ON cut.plan = plan_plate.plan AND cut.plate = plan_plate.plate
+     WHERE plan_plate.plan = reservation.plan AND plan_plate.piece = piece.number) AS cuts FROM {_FROM}"""
 _OF_WORTH = ", ".join(
     f"piece.{each}" for each in ("material", "thickness", "kind", "length", "width", "outline", "cost", "added")
 )
-_FIELDS = ("number", *COLUMNS, "job", "plan")
+_FIELDS = ("number", *COLUMNS, "job", "plan", "cuts")
 MOST_AT_ONCE = 500
 """So many numbers are asked for in one statement."""
 

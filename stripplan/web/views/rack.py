@@ -123,7 +123,7 @@ def _shown(asked: Mapping[str, str], units: System) -> dict[str, Any]:
                 "size": " × ".join(show_length(one, units) for one in (each.length, each.width, each.thickness)),
                 "mass": show_mass(each.mass, units),
                 "age": _age(each.added, today),
-                "for": each.job or names.get(each.plan, ""),
+                "for": (each.job or names.get(each.plan, "")) + (", being cut" if each.cuts else ""),
             }
             for each in found
         ],
