@@ -11,7 +11,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from typing import NamedTuple
 
-from stripplan.layout.bounds.material import metal_enough
 from stripplan.layout.problem import Item, Problem, Way
 from stripplan.layout.tree import FilledStock
 
@@ -50,7 +49,7 @@ def may_hold_all(problem: Problem, chosen: StockChoice) -> bool:
     """Whether every item can come from one of the chosen stocks, and they are metal enough for all."""
     wanted = (item.sizes for item in problem.items if item.demand)
     each_fits = all(any(sizes[n] for n in chosen) for sizes in wanted)
-    return bool(chosen) and each_fits and metal_enough(with_stocks(problem, chosen))
+    return bool(chosen) and each_fits and with_stocks(problem, chosen).metal_enough
 
 
 def forms_of(problem: Problem) -> Iterator[FormKey]:
