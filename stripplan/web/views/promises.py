@@ -49,7 +49,7 @@ def begun_of(typed: Mapping[str, Any]) -> Begun | None:
 
 
 def asked_of(typed: Mapping[str, Any]) -> dict[str, Any]:
-    """What a list says of the rack, for `RackOfList`; nothing where it says nothing."""
+    """What a list says of the rack, for `rack_of_list`; nothing where it says nothing."""
     rows = typed.get("plate")
     plates = {
         str(row.get("name") or f"plate {number}"): numbers
