@@ -19,8 +19,6 @@ from stripplan.model.rack.salvage import not_salvaged
 from stripplan.wording.message import length
 from stripplan.wording.show import Units
 
-MOST_SAID = 12
-"""Numbers of cuts that the history names at the most of one tick."""
 NO_DRIFT = 10.0
 """A size so far from the one expected is no drift of the rig [mm]: another side was measured, or the cut went wrong.
 Common practice, no source."""
@@ -120,8 +118,8 @@ def tick(
         connection.executemany("INSERT OR REPLACE INTO salvage VALUES (?, ?, ?, ?, ?)", good)
         if wrong := [Fault.of(each) for each in not_salvaged(plan, progress_in(connection, tag))]:
             raise InputError(wrong, Units(plan.job.units, plan.job.inch_fraction))
-        said = f"{min(numbers)}-{max(numbers)}" if len(numbers) > 1 else str(numbers[0])
-        write_entry(connection, at, "ticked", plan=tag, note=f"cuts {said}" + (f", spoilt: {spoilt}" if spoilt else ""))
+        said = _cuts_said(numbers) + (f", spoilt: {spoilt}" if spoilt else "")
+        write_entry(connection, at, "ticked", plan=tag, note=said)
     return implied
 
 
@@ -162,8 +160,23 @@ def tick_as_on_page(book: Database, plan: Plan, tag: str, progress: CutProgress,
         connection.executemany("INSERT OR REPLACE INTO salvage VALUES (?, ?, ?, ?, ?)", good)
         for what, numbers in (("ticked", sorted(new)), ("unticked", sorted(gone))):
             if numbers:
-                said = ", ".join(map(str, numbers[:MOST_SAID])) + (" ..." if len(numbers) > MOST_SAID else "")
-                write_entry(connection, at, what, plan=tag, note=f"on the page: cuts {said}")
+                write_entry(connection, at, what, plan=tag, note=f"on the page: {_cuts_said(numbers)}")
+
+
+def _cuts_said(numbers: Iterable[int]) -> str:
+    """Numbers of cuts in a few words, neighbours drawn together.
+
+    >>> _cuts_said([5]), _cuts_said([3, 1, 2, 7])
+    ('cut 5', 'cuts 1-3, 7')
+    """
+    rows: list[list[int]] = []
+    for each in sorted(set(numbers)):
+        if rows and each == rows[-1][-1] + 1:
+            rows[-1].append(each)
+        else:
+            rows.append([each])
+    said = ", ".join(str(row[0]) if len(row) == 1 else f"{row[0]}-{row[-1]}" for row in rows)
+    return f"cuts {said}" if sum(map(len, rows)) > 1 else f"cut {said}"
 
 
 def _spoilt_word(progress: CutProgress, number: int) -> str | None:
