@@ -53,6 +53,7 @@ class Database:
         migrations: Sequence[Step] = MIGRATIONS,
     ) -> None:
         self.path, self.new, self._migrations = path, not path.exists(), migrations
+        self._held = False
         if self.new and not create:
             raise refused(path, "missing")
         with told(path):
@@ -91,13 +92,26 @@ class Database:
 
     @contextmanager
     def changing(self) -> Iterator[sqlite3.Connection]:
-        """The book held alone: what is done inside is kept whole when it ends, and not at all where it fails."""
+        """The book held alone: what is done inside is kept whole when it ends, and not at all where it fails.
+
+        One that is begun within another is part of it: so several steps are one. What fails in it has to end all.
+        """
+        if self._held:
+            yield self._connection
+            return
         with self._transaction("BEGIN IMMEDIATE") as connection:
-            yield connection
+            self._held = True
+            try:
+                yield connection
+            finally:
+                self._held = False
 
     @contextmanager
     def _transaction(self, begin: str) -> Iterator[sqlite3.Connection]:
         with told(self.path):
+            if self._held:  # read within a change: as it is so far
+                yield self._connection
+                return
             self._connection.execute(begin)
             try:
                 yield self._connection

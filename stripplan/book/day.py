@@ -103,24 +103,85 @@ def tick(
         made = {cut.number for cut in cuts_made(plan, CutProgress(done=frozenset(numbers)))}
         implied = tuple(sorted(made - set(numbers) - before))
         each_took = None if minutes is None or not numbers else minutes / len(numbers)
-        takes = {cut.number: cut.minutes.total for cut in plan.cuts}
+        of = {cut.number: (cut.minutes.total, cut.plate) for cut in plan.cuts}
         asked = "SELECT number, minutes, spoilt, note FROM cut WHERE plan = ?"
         known = {row[0]: row[1:] for row in connection.execute(asked, (tag,))}
         rows = []
         for each in numbers:
             now = each_took, spoilt if each == max(numbers) else None, note
             took, spoils, noted = _more(known.get(each), now)
-            rows.append((tag, each, at, took, takes[each], spoils, noted))
-        rows += [(tag, each, at, None, takes[each], None, "") for each in implied]
-        connection.executemany("INSERT OR REPLACE INTO cut VALUES (?, ?, ?, ?, ?, ?, ?)", rows)
+            rows.append((tag, each, at, took, of[each][0], spoils, noted, of[each][1], 0))
+        rows += [(tag, each, at, None, of[each][0], None, "", of[each][1], 0) for each in implied]
+        connection.executemany(_TICK, rows)
         _write_measured(book, connection, plan, tag, measured, at)
         good = [(tag, max(numbers), side, *size) for side, size in (usable or {}).items()]
         connection.executemany("INSERT OR REPLACE INTO salvage VALUES (?, ?, ?, ?, ?)", good)
         if wrong := [Fault.of(each) for each in not_salvaged(plan, progress_in(connection, tag))]:
             raise InputError(wrong, Units(plan.job.units, plan.job.inch_fraction))
-        said = f"{min(numbers)}-{max(numbers)}" if len(numbers) > 1 else str(numbers[0])
-        write_entry(connection, at, "ticked", plan=tag, note=f"cuts {said}" + (f", spoilt: {spoilt}" if spoilt else ""))
+        said = _cuts_said(numbers) + (f", spoilt: {spoilt}" if spoilt else "")
+        write_entry(connection, at, "ticked", plan=tag, note=said)
     return implied
+
+
+_TICK = "INSERT OR REPLACE INTO cut VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)"
+
+
+def tick_as_on_page(book: Database, plan: Plan, tag: str, progress: CutProgress, at: str) -> None:
+    """Bring the ticks of a plan in line with those of the page, all at once: what is ticked there is ticked here, what
+    was ticked there and is no more is none here. Ticks that the shell made stay. Of a plan that the book does not know,
+    or that is done, nothing is written down.
+    """
+    with book.changing() as connection:
+        if state_of(connection, tag) != "planned":
+            return
+        known = {
+            number: (spoilt, bool(on_page))
+            for number, spoilt, on_page in connection.execute(
+                "SELECT number, spoilt, on_page FROM cut WHERE plan = ?", (tag,)
+            )
+        }
+        wanted = {cut.number: (cut, _spoilt_word(progress, cut.number)) for cut in cuts_made(plan, progress)}
+        gone = [each for each, (_, on_page) in known.items() if on_page and each not in wanted]
+        new = {
+            each: (cut, spoilt)
+            for each, (cut, spoilt) in wanted.items()
+            if each not in known or (known[each][0] != spoilt and (known[each][1] or spoilt))
+        }
+        connection.executemany("DELETE FROM cut WHERE plan = ? AND number = ?", [(tag, each) for each in gone])
+        connection.executemany(
+            _TICK,
+            [(tag, each, at, None, cut.minutes.total, spoilt, "", cut.plate, 1) for each, (cut, spoilt) in new.items()],
+        )
+        on_page = [each for each, (_, ours) in known.items() if ours]
+        connection.executemany(
+            "DELETE FROM salvage WHERE plan = ? AND cut = ?", [(tag, each) for each in {*on_page, *new}]
+        )
+        good = [(tag, cut, side, *size) for (cut, side), size in progress.usable.items() if cut in wanted]
+        connection.executemany("INSERT OR REPLACE INTO salvage VALUES (?, ?, ?, ?, ?)", good)
+        for what, numbers in (("ticked", sorted(new)), ("unticked", sorted(gone))):
+            if numbers:
+                write_entry(connection, at, what, plan=tag, note=f"on the page: {_cuts_said(numbers)}")
+
+
+def _cuts_said(numbers: Iterable[int]) -> str:
+    """Numbers of cuts in a few words, neighbours drawn together.
+
+    >>> _cuts_said([5]), _cuts_said([3, 1, 2, 7])
+    ('cut 5', 'cuts 1-3, 7')
+    """
+    rows: list[list[int]] = []
+    for each in sorted(set(numbers)):
+        if rows and each == rows[-1][-1] + 1:
+            rows[-1].append(each)
+        else:
+            rows.append([each])
+    said = ", ".join(str(row[0]) if len(row) == 1 else f"{row[0]}-{row[-1]}" for row in rows)
+    return f"cuts {said}" if sum(map(len, rows)) > 1 else f"cut {said}"
+
+
+def _spoilt_word(progress: CutProgress, number: int) -> str | None:
+    sides = progress.spoilt.get(number, frozenset())
+    return "both" if len(sides) > 1 else next(iter(sides), None)
 
 
 _Said = tuple[float | None, str | None, str]

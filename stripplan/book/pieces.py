@@ -11,7 +11,9 @@ from typing import Any
 from stripplan.book.database import Database, refused
 from stripplan.book.history import write_entry
 from stripplan.model.material import family_of, serves, word
+from stripplan.model.plate import plate_mass
 from stripplan.model.polygon import Outline
+from stripplan.model.polygon import area as polygon_area
 from stripplan.model.rack.keep import SAME_THICKNESS
 from stripplan.model.rack.piece import Edges, RackPiece, piece_name
 
@@ -25,10 +27,15 @@ CHANGEABLE = frozenset(
      "out_of_square", "note", "code", "outline")
 )  # fmt: skip
 """What may be put right afterwards."""
+_FROM = "piece LEFT JOIN reservation ON reservation.piece = piece.number"
 _SELECT = f"""SELECT piece.number, {", ".join(f"piece.{each}" for each in COLUMNS)},
-    coalesce(reservation.job, '') AS job, coalesce(reservation.plan, '') AS plan
-    FROM piece LEFT JOIN reservation ON reservation.piece = piece.number"""
-_FIELDS = ("number", *COLUMNS, "job", "plan")
+    coalesce(reservation.job, '') AS job, coalesce(reservation.plan, '') AS plan,
+    (SELECT count(*) FROM plan_plate JOIN cut ON cut.plan = plan_plate.plan AND cut.plate = plan_plate.plate
+     WHERE plan_plate.plan = reservation.plan AND plan_plate.piece = piece.number) AS cuts FROM {_FROM}"""
+_OF_WORTH = ", ".join(
+    f"piece.{each}" for each in ("material", "thickness", "kind", "length", "width", "outline", "cost", "added")
+)
+_FIELDS = ("number", *COLUMNS, "job", "plan", "cuts")
 MOST_AT_ONCE = 500
 """So many numbers are asked for in one statement."""
 
@@ -79,8 +86,31 @@ def wanted_pieces(book: Database, wanted: Wanted = Wanted()) -> tuple[RackPiece,
         return find(connection, wanted)
 
 
-def find(connection: sqlite3.Connection, wanted: Wanted) -> tuple[RackPiece, ...]:
-    """The same within a transaction."""
+def first_wanted(book: Database, wanted: Wanted, most: int) -> tuple[tuple[RackPiece, ...], int]:
+    """The first so many of the pieces that are looked for, and how many all of them are."""
+    with book.reading() as connection:
+        found = find(connection, wanted, most)
+        if len(found) < most:
+            return found, len(found)
+        where, values = _where(connection, wanted)
+        rows = connection.execute(
+            f"SELECT count(*) FROM piece LEFT JOIN reservation ON reservation.piece = piece.number WHERE {where}",
+            values,
+        )
+        return found, int(rows.fetchone()[0])
+
+
+def find(connection: sqlite3.Connection, wanted: Wanted, most: int | None = None) -> tuple[RackPiece, ...]:
+    """The pieces that are looked for within a transaction, or the first so many of them."""
+    where, values = _where(connection, wanted)
+    rows = connection.execute(
+        f"{_SELECT} WHERE {where} ORDER BY piece.number LIMIT :most", values | {"most": -1 if most is None else most}
+    )
+    return tuple(map(_piece, rows))
+
+
+def _where(connection: sqlite3.Connection, wanted: Wanted) -> tuple[str, dict[str, Any]]:
+    """What is looked for as a condition, with the values in it."""
     where, values = ["1"], dict[str, Any]()
     if not wanted.gone:
         where.append("piece.state = 'there'")
@@ -108,8 +138,7 @@ def find(connection: sqlite3.Connection, wanted: Wanted) -> tuple[RackPiece, ...
             values[key] = getattr(wanted, key)
     if wanted.reserved is not None:
         where.append(f"reservation.piece IS {'NOT ' * wanted.reserved}NULL")
-    rows = connection.execute(f"{_SELECT} WHERE {' AND '.join(where)} ORDER BY piece.number", values)
-    return tuple(map(_piece, rows))
+    return " AND ".join(where), values
 
 
 def numbered(book: Database, connection: sqlite3.Connection, numbers: Sequence[int]) -> tuple[RackPiece, ...]:
@@ -231,26 +260,43 @@ class Worth:
     middle: str
 
 
-def worth_of(pieces: Iterable[RackPiece]) -> tuple[Worth, ...]:
-    """What pieces are worth, by material and thickness; grades of one family stand together."""
-    alike: dict[tuple[str, str, float], list[RackPiece]] = {}
-    for each in pieces:
-        alike.setdefault((family_of(each.material) or "", word(each.material), each.thickness), []).append(each)
-    return tuple(_worth(some) for _, some in sorted(alike.items()))
+def rack_worth(book: Database, wanted: Wanted = Wanted()) -> tuple[Worth, ...]:
+    """What pieces that are looked for are worth, by material and thickness; grades of one family stand together.
+
+    No piece is made of a row: of ten thousand that takes longer than all the sums.
+    """
+    with book.reading() as connection:
+        where, values = _where(connection, wanted)
+        rows = connection.execute(
+            f"SELECT {_OF_WORTH} FROM {_FROM} WHERE {where} ORDER BY piece.number", values
+        ).fetchall()
+    written: dict[tuple[str, float], list[tuple[Any, ...]]] = {}
+    for row in rows:
+        written.setdefault(row[:2], []).append(row[2:])
+    alike: dict[tuple[str, str, float], tuple[str, list[tuple[Any, ...]]]] = {}
+    for (material, thickness), some in written.items():
+        key = (family_of(material) or "", word(material), thickness)
+        alike.setdefault(key, (material, []))[1].extend(some)
+    return tuple(_worth(material, key[2], some) for key, (material, some) in sorted(alike.items()))
 
 
-def _worth(pieces: Sequence[RackPiece]) -> Worth:
-    days = sorted(each.added for each in pieces)
-    offcuts = sum(each.kind == "offcut" for each in pieces)
+def _worth(material: str, thickness: float, rows: Sequence[tuple[Any, ...]]) -> Worth:
+    """Of rows of kind, length, width, outline, cost and the day on which a piece came in."""
+    kinds, lengths, widths, outlines, costs, added = zip(*rows, strict=True)
+    days, offcuts = sorted(added), kinds.count("offcut")
+    metal = sum(
+        polygon_area(_points(outline)) if outline else length * width
+        for length, width, outline in zip(lengths, widths, outlines, strict=True)
+    )
     return Worth(
-        material=pieces[0].material,
-        thickness=pieces[0].thickness,
-        plates=len(pieces) - offcuts,
+        material=material,
+        thickness=thickness,
+        plates=len(rows) - offcuts,
         offcuts=offcuts,
-        area=sum(each.area for each in pieces),
-        mass=sum(each.mass for each in pieces),
-        cost=sum(each.cost or 0.0 for each in pieces),
-        without_cost=sum(each.cost is None for each in pieces),
+        area=metal,
+        mass=plate_mass(metal, 1.0, thickness, material),
+        cost=sum(each or 0.0 for each in costs),
+        without_cost=costs.count(None),
         oldest=days[0],
         middle=days[len(days) // 2],
     )

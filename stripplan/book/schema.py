@@ -127,5 +127,10 @@ MIGRATIONS: tuple[Step, ...] = (
             width REAL NOT NULL CHECK (width > 0),
             PRIMARY KEY (plan, cut, side))""",
     ),
+    (
+        # on which plate a cut is, so that a piece is known that is being cut; and whether the page ticked it
+        "ALTER TABLE cut ADD COLUMN plate TEXT NOT NULL DEFAULT ''",
+        "ALTER TABLE cut ADD COLUMN on_page INTEGER NOT NULL DEFAULT 0",
+    ),
 )
 """From nothing to version 1, from 1 to 2 ...; the version of a book is SQLite's `user_version`."""

@@ -21,7 +21,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 from typing import TYPE_CHECKING, Literal
 
-from stripplan.layout.bounds.material import LayoutBound, layout_bound, tightened
+from stripplan.layout.bounds.material import LayoutBound, layout_bound, material_bound, tightened
 from stripplan.layout.grid import exact
 from stripplan.layout.problem import Problem
 from stripplan.layout.rectangles.constructive import construct
@@ -48,6 +48,9 @@ MOST_SEARCHED = 1500
 """Parts up to which the search comes before column generation: beyond it a step changes too little of the whole. Set
 by trial, not studied."""
 
+MOST_KINDS = 12
+"""Kinds of plate up to which column generation is asked where no seconds are given: it sets programmes up for each, and
+with more, as a rack has, took up to 18 s for jobs of some forty parts and made none cheaper."""
 COPIES = 4
 WORK, WORK_WITH_TIME = 100_000, 10_000_000
 """Column generation: so many copies of each size at least, and a pricing that takes no more elementary steps than this;
@@ -246,10 +249,18 @@ class Portfolio:
         self.of_forms = {form: self.of_forms[form] for form in forms if form in self.of_forms}
 
     def _alone(self, form: FormKey) -> Portfolio:
-        if form.stocks not in self.bounds:  # no bound asks how deep may be cut
-            self.bounds[form.stocks] = layout_bound(with_stocks(self.problem, form.stocks))
-        bound = self.bounds[form.stocks]
+        bound = self._bound_of(form.stocks)
         return Portfolio(held_back(self.problem, form), self.effort, self.out_of_time, lambda *_: None, bound=bound)
+
+    def _bound_of(self, stocks: StockChoice) -> LayoutBound:
+        """The bound on plates of these alone: that of metal, where it tells already that they are dearer."""
+        if stocks not in self.bounds:  # no bound asks how deep may be cut
+            some = with_stocks(self.problem, stocks)
+            metal = material_bound(some)
+            if metal.cost > self._cost():
+                return metal
+            self.bounds[stocks] = layout_bound(some)
+        return self.bounds[stocks]
 
     def _fill_form(self, form: FormKey, alone: Portfolio, *, searched: bool) -> None:
         """Note the plates found in a form, where they hold all parts."""
@@ -308,6 +319,8 @@ class Portfolio:
         """Whether column generation pays: many copies, and patterns that are priced quickly."""
         # No steps asked for means: the quickest answer there is.
         if self.parts < COPIES * self.kinds or self._limit() == 0:
+            return False
+        if self.effort.seconds is None and len(self.problem.stocks) > MOST_KINDS:
             return False
         # Its tables tell the work exactly, but for hundreds of sizes they take seconds themselves.
         if _likely_work(self.problem) > most_work:

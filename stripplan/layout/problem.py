@@ -165,6 +165,23 @@ class Problem:
         """Whether every item runs the whole usable length, so that only widths matter."""
         return all(item.strip for item in self.items)
 
+    @property
+    def metal(self) -> tuple[int, tuple[int, ...]]:
+        """Area that all items take together, and that each stock has for them: kerfs between them belong half to each,
+        and a plate widened by one kerf holds them all. No layout can undercut it.
+        """
+        # The least kerf for all: a part must be worth no more than it takes on any stock.
+        kerf = min(stock.kerf for stock in self.stocks)
+        need = sum(item.demand * _least_area(item.bound_sizes, kerf) for item in self.items)
+        return need, tuple((stock.length + kerf) * (stock.width + kerf) for stock in self.stocks)
+
+    @property
+    def metal_enough(self) -> bool:
+        """Whether all plates that there are have the metal of all items; where they have not, no layout has all."""
+        need, holds = self.metal
+        limits = [stock.limit for stock in self.stocks]
+        return None in limits or need <= sum(each * (n or 0) for each, n in zip(holds, limits, strict=True))
+
     def is_legal(self, number: int, tree: Tree) -> bool:
         """Whether the rig can cut a whole plate of a stock (by number) into this tree, within the job's depth."""
         stock = self.stocks[number]
@@ -173,6 +190,10 @@ class Problem:
     def cost_of(self, filled: Iterable[FilledStock]) -> Fraction:
         """What plates cost, exact: it is compared with bounds that it may equal."""
         return sum((exact(self.stocks[each.stock].cost) for each in filled), Fraction(0))
+
+
+def _least_area(sizes: Sequence[Sequence[Way]], kerf: int) -> int:
+    return min(((x + kerf) * (y + kerf) for stock in sizes for x, y, _ in stock), default=0)
 
 
 def strip_widths(problem: Problem, stock_number: int, counts: Sequence[int]) -> tuple[list[tuple[int, int]], int]:

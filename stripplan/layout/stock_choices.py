@@ -34,16 +34,22 @@ class FormKey(NamedTuple):
 
 def stock_choices(problem: Problem) -> Iterator[StockChoice]:
     """All stocks; sheets without offcuts; each kind of sheet, with offcuts and without. Of fewer than all only those
-    that every item can come from.
+    that every item can come from and that are metal enough for all: of a shelf full of sheets, one of each, few are.
     """
     every = range(len(problem.stocks))
     offcuts = frozenset(n for n in every if problem.stocks[n].plate.offcut)
     sheets = frozenset(every) - offcuts
     alone = (frozenset({n}) | more for n in sorted(sheets) for more in (offcuts, frozenset[int]()))
-    wanted = [item.sizes for item in problem.items if item.demand]
-    for some in dict.fromkeys((frozenset(every), sheets, *alone)):
-        if len(some) == len(every) or (some and all(any(sizes[n] for n in some) for sizes in wanted)):
-            yield tuple(sorted(some))
+    for chosen in dict.fromkeys(tuple(sorted(some)) for some in (frozenset(every), sheets, *alone)):
+        if len(chosen) == len(every) or may_hold_all(problem, chosen):
+            yield chosen
+
+
+def may_hold_all(problem: Problem, chosen: StockChoice) -> bool:
+    """Whether every item can come from one of the chosen stocks, and they are metal enough for all."""
+    wanted = (item.sizes for item in problem.items if item.demand)
+    each_fits = all(any(sizes[n] for n in chosen) for sizes in wanted)
+    return bool(chosen) and each_fits and with_stocks(problem, chosen).metal_enough
 
 
 def forms_of(problem: Problem) -> Iterator[FormKey]:

@@ -22,16 +22,17 @@ from stripplan.planner.rack.half_cut import left_on_rack, to_be_cut
 from stripplan.planner.rack.larger import one_larger
 from stripplan.planner.rack.learnt import LearntSeconds, TimedTick, seconds_learnt
 from stripplan.planner.rack.named import named_pieces, of_pieces
+from stripplan.planner.rack.off_rack import OffRack, off_rack
 from stripplan.planner.rack.with_rack import OnTheRack, with_rack
 from stripplan.planner.rest_of_job import left_to_cut, rest_of_job, what_changed
 from stripplan.planner.total.choices import choice_of_number
 from stripplan.rig.notebook.drift import Drift, drift
 
 __all__ = [
-    "Drift", "LearntSeconds", "Looks", "OnTheRack", "PlateInSight", "TimedTick", "choice_of_number", "choices",
-    "dearer_than_afresh", "drift", "instead_of_cut", "joined", "left_on_rack", "left_to_cut", "named_pieces",
-    "of_pieces", "one_larger", "plan", "plan_again", "reasons_for_cuts", "report", "rest_of_job", "seconds_learnt",
-    "to_be_cut", "unsound", "what_changed", "what_was_kept", "why", "with_rack",
+    "Drift", "LearntSeconds", "Looks", "OffRack", "OnTheRack", "PlateInSight", "TimedTick", "choice_of_number",
+    "choices", "dearer_than_afresh", "drift", "instead_of_cut", "joined", "left_on_rack", "left_to_cut",
+    "named_pieces", "of_pieces", "off_rack", "one_larger", "plan", "plan_again", "reasons_for_cuts", "report",
+    "rest_of_job", "seconds_learnt", "to_be_cut", "unsound", "what_changed", "what_was_kept", "why", "with_rack",
 ]  # fmt: skip
 
 

@@ -19,8 +19,7 @@ if TYPE_CHECKING:
     from stripplan.model.report import Section
     from stripplan.model.rig import Rig
     from stripplan.model.search_progress import Progress
-    from stripplan.planner import PlateInSight
-    from stripplan.web.off_the_rack import RackOfList
+    from stripplan.planner import OffRack, PlateInSight
 
 STANDINGS = ("testing", "untested", "enough")
 """In what order the page shows the next test cuts."""
@@ -56,8 +55,8 @@ def planned(
 
     On the way it gives what there is already: of a large job a first layout, then a first plan, then better ones. Once
     it is to stop it gives the best so far. `keep` is the text of a plan that is to be changed as little as can be:
-    there is one plan then, and a word of what stayed. `rack` is what may be taken off the rack (`RackOfList`). `again`
-    is a plan that was begun, of which this is the rest: as little changes of it as the saving justifies.
+    there is one plan then, and a word of what stayed. `rack` is what may be taken off the rack (`rack_of_list`).
+    `again` is a plan that was begun, of which this is the rest: as little changes of it as the saving justifies.
     """
     from stripplan.files.plan.read import plan_from
     from stripplan.planner import Looks, plan
@@ -106,18 +105,18 @@ class _Told:
     notes: tuple[str, ...]
 
 
-def _on_the_rack(data: dict[str, Any], folder: str, rack: dict[str, Any]) -> tuple[RackOfList, _Told]:
+def _on_the_rack(data: dict[str, Any], folder: str, rack: dict[str, Any]) -> tuple[OffRack, _Told]:
     """The job of a list with what it may take off the rack."""
-    from stripplan.web.off_the_rack import RackOfList
+    from stripplan.web.off_the_rack import rack_of_list
 
     read = read_list(data, folder, rack=bool(rack.get("any")))
-    found = RackOfList(rack, read.job, read.rig)
-    return found, _Told(read.rig, (*(note.sentence() for note in read.notes), *map(_as_sentence, found.notes)))
+    found = rack_of_list(rack, read.job, read.rig)
+    return found, _Told(read.rig, (*(note.sentence() for note in read.notes), *map(_as_sentence, found.said)))
 
 
 def _again(
     begun: dict[str, Any],
-    on_rack: RackOfList,
+    on_rack: OffRack,
     told: _Told,
     progress: Callable[[Progress], None],
     tell: Tell,

@@ -164,6 +164,11 @@ def worded(message: Message, units: Units = MM) -> Worded:
     return Worded(filled(texts[0], facts, units), hint)
 
 
+def told(message: Message, units: Units = MM) -> str:
+    """A message in one line, with what would help behind it."""
+    return _with_hint(worded(message, units), "?")
+
+
 def text_for(text: Text, facts: Facts) -> str:
     """The text that the facts ask for."""
     return text(facts) if callable(text) else text

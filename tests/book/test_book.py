@@ -12,7 +12,7 @@ from stripplan.book.copies import faults_of, restore
 from stripplan.book.database import Database, usual_book
 from stripplan.book.history import entries
 from stripplan.book.keep import set_rule
-from stripplan.book.pieces import Wanted, add, change, wanted_pieces, worth_of
+from stripplan.book.pieces import Wanted, add, change, first_wanted, rack_worth, wanted_pieces
 from stripplan.book.plans import finish, keep_plan, kept_plan, plan_text_of
 from stripplan.book.schema import APPLICATION, MIGRATIONS
 from stripplan.errors import InputError, told
@@ -70,7 +70,10 @@ def test_pieces_are_found_by_what_is_said_of_them(book: Database) -> None:
     assert found(text="bay 1") == [1]
     assert found(text="GATE") == found(job="gate") == found(reserved=True) == [3]
     assert found(text="R2") == [2]
-    worth = {(each.material, each.thickness): each for each in worth_of(wanted_pieces(book))}
+    first, there = first_wanted(book, Wanted(material="S235"), 1)
+    assert ([each.number for each in first], there) == ([1], 2)
+    assert first_wanted(book, Wanted(material="S235"), 5)[1] == 2
+    worth = {(each.material, each.thickness): each for each in rack_worth(book)}
     assert worth["S235", 6.0].mass == pytest.approx(2 * 6 * 7.85)
     assert (worth["S235", 6.0].cost, worth["S235JR", 6.0].without_cost) == (95.0, 1)
 

@@ -67,6 +67,16 @@ def test_a_list_goes_out_and_comes_in_again(shop: Shop) -> None:
     assert shop.rack("--book", "other.db") == shop.rack("--book", "first.db")
 
 
+def test_of_a_long_list_the_first_are_shown(shop: Shop) -> None:
+    """And how many there are, and how all of them are seen; data is whole, unless less is asked for."""
+    shop("rack", "add", "500x400x6*201", "--material", "mild steel")
+    shown = shop("rack", "list").stdout.splitlines()
+    assert len(shown) == 1 + 200 + 2  # heads, rows, what is said
+    assert shown[-2:] == ["201 pieces", "these are the first 200; all of them: --most 201"]
+    assert shop("rack", "list", "--most", "201").stdout.splitlines()[-1] == "201 pieces"
+    assert (len(shop.rack()), len(shop.rack("--most", "3"))) == (201, 3)
+
+
 def test_an_offcut_with_slanted_edges(shop: Shop) -> None:
     """A right-angled triangle of 400 x 300 holds 200 x 150, half its area (Euclid, Elements VI.27). The outline stays
     in lists, the sheet says to square it up, and a new size says that this was done.

@@ -45,6 +45,15 @@ def test_no_choice_leaves_out_the_only_stock_of_a_part() -> None:
     assert list(stock_choices(asked)) == [(0, 1, 2), (0, 1), (0, 2), (0,)]
 
 
+def test_no_choice_has_less_metal_than_the_parts() -> None:
+    """Of two single plates of 500 x 400 and sheets without end, four parts of 300 x 200 (240 000 mm2) leave the sheets
+    alone, three (180 000 mm2) each plate too, though it holds but two.
+    """
+    shelf = [(500, 400, 1, 5.0), (500, 400, 1, 5.0), (2000, 1000, None, 128.0)]
+    assert list(stock_choices(problem(shelf, [(300, 200, 4)]))) == [(0, 1, 2), (2,)]
+    assert list(stock_choices(problem(shelf, [(300, 200, 3)]))) == [(0, 1, 2), (0,), (1,), (2,)]
+
+
 def test_a_problem_of_fewer_stocks_is_as_if_there_were_no_others() -> None:
     """Its stocks and the ways its parts lie are those of the chosen; plates come back with the numbers of all."""
     every, chosen = shelf(), (1, 2)

@@ -24,40 +24,26 @@ class RackOfJob:
     def __init__(self, book_file: Path | None, job: Job, rig: Rig, rest_of: str = "") -> None:
         """Look the pieces up that are free or reserved for the job, and tell what was left out; of the rest of the plan
         `rest_of` also what was still to be cut of them (`left`, None where that is nothing). Raises InputError."""
-        from stripplan.book.keep import keep_rules
-        from stripplan.book.plans import pieces_for
-        from stripplan.model.plan.jobs import names_of
-        from stripplan.model.rack.keep import with_keep_rules
-        from stripplan.planner import left_on_rack, to_be_cut, with_rack
-        from stripplan.wording.show import Units, worded
+        from stripplan.book.offered import offered
+        from stripplan.planner import left_on_rack, off_rack, to_be_cut
 
         with opened(book_file, create=True) as book:
             self._file = book.path
-            free = pieces_for(book, names_of(job.jobs, job.name))
-            rules = keep_rules(book)
-            begun = _begun(book, rest_of, free) if rest_of else None
-        self._pieces: dict[int, RackPiece] = {each.number: each for each in free}
+            there = offered(book, job)
+            begun = _begun(book, rest_of, there.pieces) if rest_of else None
         stay = to_be_cut(*begun) if begun else frozenset[int]()
-        self._found = with_rack(with_keep_rules(job, rules), rig, free, stay)
-        left = left_on_rack(*begun, self._found) if begun else None
+        self._rack = off_rack(job, rig, there.pieces, there.rules, stay=stay)
+        left = left_on_rack(*begun, self._rack.kinds) if begun and self._rack.kinds else None
         self.left = left if left is not None and left.cuts else None
-        self.job = self._found.job
+        self.job = self._rack.job
         self.taken: dict[str, int] = {}
-        units = Units(job.units, job.inch_fraction)
-        for each in self._found.said:
-            said = worded(each, units)
-            say(f"note: {said.text}" + (f" ({said.hint})" if said.hint else ""), err=True)
+        for each in self._rack.said:
+            say(f"note: {each}", err=True)
 
     def named(self, made: Plan) -> Plan:
         """The plan with the names of its very pieces."""
-        from stripplan.errors import PlanFaultError
-        from stripplan.planner import named_pieces, unsound
-
-        self.taken = self._found.taken((each.id, each.stock) for each in made.plates)
-        made = named_pieces(made, self.taken, {number: each.place for number, each in self._pieces.items()})
-        if faults := unsound(made):
-            raise PlanFaultError(faults)
-        return made
+        self.taken = self._rack.taken(made)
+        return self._rack.named(made)
 
     def promise(self, made: Plan, then: Callable[[], None]) -> None:
         """Promise the pieces of a plan to it in the book, and write its files: both, or neither. Raises InputError
@@ -80,7 +66,7 @@ class RackOfJob:
         lines = []
         for plate in made.plates:
             if plate.id in self.taken:
-                piece = self._pieces[self.taken[plate.id]]
+                piece = self._rack.there[self.taken[plate.id]]
                 place = f", lies: {piece.place}" if piece.place else ""
                 other = f", {piece.material}" if piece.material != plate.material else ""
                 lines.append(f"{plate.id} is {piece.name}, {size_shown(piece, made.job.units)}{other}{place}")

@@ -11,6 +11,11 @@ import click
 from stripplan.cli.rack.opening import book_option, json_option, now, opened, pieces_named, sizes, units_option
 from stripplan.cli.streams import put, say
 
+MOST_SHOWN = 200
+"""Pieces that are shown where nobody says how many: as many as a person reads, and quickly there."""
+ALL = 10**9
+"""More pieces than a book has."""
+
 
 @click.command("list", short_help="List what lies on the rack.")
 @click.option("--material", help="Material, grade or family: S235 finds S235JR too.")
@@ -22,6 +27,11 @@ from stripplan.cli.streams import put, say
 @click.option("--job", help="What is reserved for a job.")
 @click.option("--reserved/--free", default=None, help="What is reserved, or what is not.")
 @click.option("--gone", is_flag=True, help="What is used up or written off too.")
+@click.option(
+    "--most",
+    type=click.IntRange(1),
+    help=f"So many lines, the first that came in.  [default: {MOST_SHOWN}; all with --csv and --json]",
+)
 @click.option("--csv", "as_csv", is_flag=True, help="Print a list that `stripplan rack read` reads.")
 @units_option
 @book_option
@@ -36,13 +46,14 @@ def list_pieces(
     job: str | None,
     reserved: bool | None,
     gone: bool,
+    most: int | None,
     as_csv: bool,
     units: Literal["mm", "in"],
     book_file: Path | None,
     as_json: bool,
 ) -> None:
     """List what lies on the rack, and search it."""
-    from stripplan.book.pieces import Wanted, wanted_pieces
+    from stripplan.book.pieces import Wanted, first_wanted
     from stripplan.cli.rack.rows import piece_record, piece_table, pieces_csv
     from stripplan.cli.screen import show
 
@@ -59,7 +70,7 @@ def list_pieces(
         gone=gone,
     )
     with opened(book_file, writes=False) as book:
-        found = wanted_pieces(book, wanted)
+        found, there = first_wanted(book, wanted, most or (ALL if as_json or as_csv else MOST_SHOWN))
     if as_json:
         from stripplan.cli.as_json import print_json
 
@@ -68,7 +79,9 @@ def list_pieces(
         put(pieces_csv(found).encode())
     elif found:
         show(piece_table(found, units))
-        say(f"{len(found)} pieces" if len(found) != 1 else "1 piece")
+        say(f"{there} pieces" if there != 1 else "1 piece")
+        if there > len(found):
+            say(f"these are the first {len(found)}; all of them: --most {there}")
     else:
         say("nothing of that kind lies there")
 
@@ -82,12 +95,12 @@ def value(material: str | None, book_file: Path | None, as_json: bool) -> None:
 
     Pieces without a cost are counted apart: they are in area and mass, not in the money.
     """
-    from stripplan.book.pieces import Wanted, wanted_pieces, worth_of
+    from stripplan.book.pieces import Wanted, rack_worth
     from stripplan.cli.rack.rows import worth_table
     from stripplan.cli.screen import show
 
     with opened(book_file, writes=False) as book:
-        found = worth_of(wanted_pieces(book, Wanted(material=material)))
+        found = rack_worth(book, Wanted(material=material))
     if as_json:
         from stripplan.cli.as_json import print_json
 

@@ -298,8 +298,9 @@ def _day(text: str | None) -> str:
 
 
 def _tell_put_in(pieces: Iterable[RackPiece], units: str) -> None:
-    _tell(pieces, units)
-    say("Write the number on the piece.")
+    some = tuple(pieces)
+    _tell(some, units)
+    say("Write its number on each piece." if len(some) > 1 else "Write the number on the piece.")
 
 
 def _tell(pieces: Iterable[RackPiece], units: str) -> None:

@@ -61,7 +61,7 @@ def piece_table(pieces: Iterable[RackPiece], units: str) -> Table:
             "" if each.cost is None else f"{each.cost:.2f}",
             each.added,
             shape_shown(each, units),
-            f"{each.job} ({each.plan})" if each.plan else each.job,
+            each.promised,
             "" if each.state == "there" else f"{each.state.replace('_', ' ')} {each.gone}",
         )
         for each in pieces

@@ -55,11 +55,7 @@ def material_bound(problem: Problem) -> LayoutBound:
 
 
 def _material(problem: Problem) -> Worth:
-    # The least kerf for all: a part must be worth no more than it takes on any stock.
-    kerf = min(stock.kerf for stock in problem.stocks)
-    need = sum(item.demand * _least_area(item.bound_sizes, kerf) for item in problem.items)
-    holds = tuple((stock.length + kerf) * (stock.width + kerf) for stock in problem.stocks)
-    return Worth(need, holds)
+    return Worth(*problem.metal)
 
 
 def layout_bound(problem: Problem) -> LayoutBound:
@@ -169,10 +165,6 @@ def _sums(costs: Sequence[tuple[int, int | None]], most: int) -> int:
             sums |= (sums << (cost * taken)) & inside
             left, step = left - taken, 2 * step
     return sums
-
-
-def _least_area(sizes: Sequence[Sequence[tuple[int, int, bool]]], kerf: int) -> int:
-    return min(((x + kerf) * (y + kerf) for stock in sizes for x, y, _ in stock), default=0)
 
 
 def _fewest(need: int, areas: Sequence[int], limits: Sequence[int | None]) -> int:

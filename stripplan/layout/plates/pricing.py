@@ -199,21 +199,31 @@ class Pricing:
         OutOfTimeError.
         """
         values, _ = whole_values([each if n > 0 else 0.0 for each, n in zip(worth, left, strict=True)])
-        found: list[tuple[float, int, PlateColumn]] = []
         family = self.families[-1] if chance.random() < 0.5 else self.families[0]
+        priced: list[tuple[float, int, Staged]] = []
         for number, programmes in enumerate(self._staged(family)):
             if limits[number] == 0:
                 continue
             for staged in programmes:
-                if staged.usable and staged.price(values) > 0:
-                    for column in self._by_shelves(staged, values, left, 0.0):
-                        score = _value(column, values) / max(1e-9, self.problem.stocks[number].cost)
-                        found.append((-score, len(found), column))
+                if staged.usable and (most := staged.price(values)) > 0:
+                    priced.append((-most / self._least_cost(number), len(priced), staged))
+        found: list[tuple[float, tuple[int, int], PlateColumn]] = []
+        # Demands only lower what a pattern is worth, so those that promise less than the second best are not built.
+        for least, at, staged in sorted(priced, key=lambda each: each[:2]):
+            if len(found) > 1 and least > found[1][0]:
+                break
+            for column in self._by_shelves(staged, values, left, 0.0):
+                score = _value(column, values) / self._least_cost(staged.number)
+                found.append((-score, (at, len(found)), column))
+            # By score, then in the order of plates: columns themselves have no order.
+            found.sort(key=lambda each: each[:2])
         if not found:
             return None
-        # By score, then in the order found: columns themselves have no order.
-        found.sort(key=lambda each: each[:2])
         return found[1 if len(found) > 1 and chance.random() < 0.1 else 0][2]
+
+    def _least_cost(self, number: int) -> float:
+        """What a plate costs; where it costs nothing as little as can be divided by."""
+        return max(1e-9, self.problem.stocks[number].cost)
 
     def deep_columns(
         self, worth: Sequence[float], limit_worth: Sequence[float], left: Sequence[int] | None

@@ -26,8 +26,9 @@ from collections.abc import Callable, Mapping, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import ExitStack
 from dataclasses import dataclass
+from fractions import Fraction
 
-from stripplan.layout.bounds.material import layout_bound
+from stripplan.layout.bounds.material import layout_bound, material_bound
 from stripplan.layout.objective import Objective
 from stripplan.layout.problem import Problem
 from stripplan.layout.rectangles.beginnings import (
@@ -41,7 +42,7 @@ from stripplan.layout.rectangles.beginnings import (
     simpler_forms,
 )
 from stripplan.layout.rectangles.few_plates import better_by_few_plates
-from stripplan.layout.stock_choices import FormKey, forms_of, with_stocks
+from stripplan.layout.stock_choices import FormKey, StockChoice, forms_of, with_stocks
 from stripplan.layout.stop_rule import Clock
 from stripplan.layout.tree import FilledStock
 from stripplan.model.effort import Effort
@@ -153,8 +154,8 @@ class _Epochs:
         self.whole = form_of(problem, objective, next(forms_of(problem)))
         self.forms = [] if hasty else list(simpler_forms(problem, objective))
         self.fewer_stages = [form for form in self.forms if form.stocks == self.whole.stocks]
-        alone = [form for form in self.forms if form.task.depth == problem.depth]
-        self.least = [(layout_bound(with_stocks(problem, form.stocks)).cost, form) for form in alone]
+        self.alone = [form for form in self.forms if form.task.depth == problem.depth]
+        self.least: dict[StockChoice, Fraction] = {}
         self.searches: list[Beginning] = []
         self.best: list[Candidate] = []
         self.worth_it: list[Candidate] = []
@@ -221,7 +222,16 @@ class _Epochs:
     def _promising(self) -> list[Form]:
         """Choices of stocks that may hold all parts for less than the plates of the best layout cost."""
         cost = self.problem.cost_of(self.best[0].filled)
-        return [form for least, form in self.least if least < cost]
+        return [form for form in self.alone if self._may_cost_less(form.stocks, cost)]
+
+    def _may_cost_less(self, stocks: StockChoice, cost: Fraction) -> bool:
+        """Whether no bound tells that plates of these alone cost as much; that of metal is asked first: it is quick."""
+        if stocks not in self.least:
+            some = with_stocks(self.problem, stocks)
+            if material_bound(some).cost >= cost:
+                return False
+            self.least[stocks] = layout_bound(some).cost
+        return self.least[stocks] < cost
 
     def _of(self, form: Form) -> list[Candidate]:
         """What was found from the stocks of a form."""

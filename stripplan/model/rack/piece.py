@@ -26,11 +26,12 @@ _ROLLINGS, _EDGE_STATES = frozenset(get_args(PlateRolling)), frozenset(get_args(
 class RackPiece:
     """One piece on the rack. Lengths mm; `cost` is money for this one piece, None where nobody knows it.
 
-    `number` is that of the book, 0 before it is in one. `edges` are the states of the edges y = 0, x = length,
-    y = width, x = 0. `code` is what the code of its label says, `added` and `gone` are days (ISO 8601). `job` is whom
-    it is reserved for, "" where it is free, `plan` the id of the plan that does. `from_plan` is the plan that it was
-    left by. `outline` are the corners of a piece with slanted edges, counter-clockwise, empty of a rectangle: `length`
-    and `width` are then the largest rectangle in it, to be cut out first.
+    `number` is that of the book, 0 before it is in one. `edges` are the states of the edges y = 0, x = length, y =
+    width, x = 0. `code` is what the code of its label says, `added` and `gone` are days (ISO 8601). `job` is whom it is
+    reserved for, "" where it is free, `plan` the id of the plan that does, `cuts` how many cuts of that are ticked on
+    it: with any it is not whole any more. `from_plan` is the plan that it was left by. `outline` are the corners of a
+    piece with slanted edges, counter-clockwise, empty of a rectangle: `length` and `width` are then the largest
+    rectangle in it, to be cut out first.
     """
 
     number: int = 0
@@ -53,6 +54,7 @@ class RackPiece:
     gone: str = ""
     job: str = ""
     plan: str = ""
+    cuts: int = 0
     from_plan: str = ""
     outline: Outline = ()
 
@@ -75,6 +77,11 @@ class RackPiece:
     def name(self) -> str:
         """What it is called on the rack, on paper and in plans."""
         return piece_name(self.number)
+
+    @property
+    def promised(self) -> str:
+        """Whom it is promised to, and whether it is being cut for that already; empty where it is free."""
+        return f"{self.job}{f' ({self.plan})' if self.plan else ''}{', being cut' if self.cuts else ''}"
 
     @property
     def before_it_is_cut(self) -> str:

@@ -445,10 +445,10 @@ def parts_section(sheet: Sheet, width: float) -> Section:
     titles = Beside(title, title if len(found) > 1 else None, half + GUTTER)
     once = [Row((markup(each),), (1,), width, size=NEAR, ruled=False) for each in sheet.of_all_sizes]
     head: list[Box] = [_heading("Parts: check list", width), titles]
-    boxes: list[Box] = [*once]
-    boxes += [
+    rows: list[Box] = [
         Beside(left, right, half + GUTTER) for left, right in zip_longest(found[::2], found[1::2]) if left is not None
     ]
+    boxes = [Together((*once, *rows[:1])), *rows[1:]]  # what is said of all sizes is no reason to begin a page's end
     return Section("Parts: check list", head, boxes, fresh=False)
 
 
@@ -479,20 +479,26 @@ def _unbroken(size: str) -> str:
     return size.replace(" × ", "\u00a0×\u00a0")
 
 
-def quoted_section(quoted: Quoted, width: float) -> Section:
-    """What the job costs and what each part of it; where each figure comes from, and what is not in the sum."""
-    shares = (18, 16, 10, 10, 46)
-    head: list[Box] = [
-        _heading("What it costs", width),
-        Row(("what", "quantity", "price", "amount", "where from"), shares, width, bold=True),
+def quoted_sections(quoted: Quoted, width: float) -> list[Section]:
+    """What the job costs and what each part of it; where each figure comes from, and what is not in the sum. Each of
+    both tables has its own heads, on a further page too."""
+    shares, of_part = (18, 16, 10, 10, 46), (46, 12, 20, 22)
+    title = _heading("What it costs", width)
+    heads = Row(("what", "quantity", "price", "amount", "where from"), shares, width, bold=True)
+    lines = [Row(tuple(map(markup, line)), shares, width) for line in quoted.lines]
+    total = Row((markup("total", bold=True), "", "", markup(quoted.total, bold=True), ""), shares, width)
+    part_heads = Row(("part", "made", "each", "in all"), of_part, width, bold=True)
+    parts = [Row(tuple(map(markup, part)), of_part, width) for part in quoted.parts]
+    notes = [_line(note, width) for note in quoted.notes]
+    return [
+        Section("What it costs", [title, heads], _ended(lines, [total]), fresh=False),
+        Section("", [part_heads], _ended(parts, notes), fresh=False, again=[title, part_heads]),
     ]
-    boxes: list[Box] = [Row(tuple(map(markup, line)), shares, width) for line in quoted.lines]
-    boxes.append(Row((markup("total", bold=True), "", "", markup(quoted.total, bold=True), ""), shares, width))
-    parts = (46, 12, 20, 22)
-    boxes.append(Row(("part", "made", "each", "in all"), parts, width, bold=True))
-    boxes += [Row(tuple(map(markup, part)), parts, width) for part in quoted.parts]
-    boxes += [_line(note, width) for note in quoted.notes]
-    return Section("What it costs", head, boxes, fresh=False)
+
+
+def _ended(rows: Sequence[Box], end: Sequence[Box]) -> list[Box]:
+    """Rows with what stands at their end and means nothing on a page without the last of them."""
+    return [*rows[:-1], Together((*rows[-1:], *end))] if rows or end else []
 
 
 def offcuts_section(sheet: Sheet, width: float) -> Section:
@@ -517,5 +523,5 @@ def offcuts_section(sheet: Sheet, width: float) -> Section:
         for each in sheet.offcuts
     ]
     boxes: list[Box] = [*rows] if rows else [_line("None.", width)]
-    boxes += [_line(each, width) for each in (sheet.kept_from,) if each]
-    return Section("Offcuts to register", head, boxes, fresh=False)
+    end = [_line(each, width) for each in (sheet.kept_from,) if each]
+    return Section("Offcuts to register", head, _ended(boxes, end), fresh=False)

@@ -24,7 +24,7 @@ from stripplan.sheets.pdf.lists import (
     behind_in_few,
     mind_lines,
     part_lines,
-    quoted_section,
+    quoted_sections,
     reading_section,
     rests_in_few,
     stock_lines,
@@ -56,7 +56,7 @@ def one_page(plan: Plan, rows: Sheet, width: float, room: float, form: Form, cau
     core, told = next(fits, (_core(plan, rows, width, form, DRAWN[-1], cautions), less))
     last = [behind] if told is less and cautions == "with" else []
     last += [jobs_section(rows, width)] if rows.jobs else []
-    last += [quoted_section(rows.quoted, width)] if rows.quoted is not None else []
+    last += quoted_sections(rows.quoted, width) if rows.quoted is not None else []
     if cautions == "with":
         last += _to_read(rows, width, form, room - sum(section.height for section in last))
     return [*core, *([told] if told.boxes else []), *last]

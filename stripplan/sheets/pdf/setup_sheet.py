@@ -106,7 +106,7 @@ def sections(
         offcuts_section,
         overview_section,
         parts_section,
-        quoted_section,
+        quoted_sections,
         reading_section,
     )
     from stripplan.sheets.pdf.one_page import one_page
@@ -125,7 +125,7 @@ def sections(
         *found,
         parts_section(rows, width),
         offcuts_section(rows, width),
-        *([quoted_section(rows.quoted, width)] if rows.quoted is not None else []),
+        *(quoted_sections(rows.quoted, width) if rows.quoted is not None else []),
         fire_watch_section(width),
     ]
 

@@ -134,6 +134,7 @@ def _stock(bench: Bench, plate: PlanPlate) -> StockRow:
     given = next((each for each in bench.plan.job.plates if each.name == plate.stock), None)
     notes = [plate.piece] if plate.piece not in ("", plate.stock) else []
     notes += [f"lies: {plate.lies}"] if plate.lies else []
+    notes += ["to be bought"] if not plate.piece and any(each.piece for each in bench.plan.plates) else []
     notes += ["offcut"] if given is not None and given.offcut else []
     notes += [] if plate.measured else ["nominal size, not measured"]
     notes += [given.note] if given is not None and given.note else []

@@ -17,6 +17,7 @@ from stripplan.web.rig_facts import facts_without_plan, rig_facts
 from stripplan.web.shared_state import SharedState, sent
 from stripplan.web.store.batches import FIRST, batch_of
 from stripplan.web.store.progress import Progress, blamed
+from stripplan.web.views.promises import tell_book
 from stripplan.web.views.typed_list import AGAIN, FROM_RACK, PIECES
 from stripplan.web.widths import expected, read_width, refuse_far, verdicts
 from stripplan.wording.figures import show_about
@@ -50,6 +51,7 @@ async def view(request: Request) -> Response:
     plan_id, batch = _asked(request)
     shown, facts = await shown_and_facts(shared, plan_id)
     progress = await asyncio.to_thread(shared.store.progress, plan_id, batch)
+    await asyncio.to_thread(tell_book, shared.store, plan_id)  # where the last tick was cut short
     now = told(shared, plan_id, progress, shown, facts)
     data = {"id": plan_id, "batch": batch, "progress": now, **facts}
     return shared.page("rig.html", plan=shown, data=data, batch=batch)
@@ -101,6 +103,7 @@ async def change(request: Request) -> Response:
                 await asyncio.to_thread(_check_usable, shared, plan_id, each)
     async with shared.lock(plan_id):
         now = await asyncio.to_thread(shared.store.change, plan_id, changes, time.time(), batch)
+        await asyncio.to_thread(tell_book, shared.store, plan_id)
     return JSONResponse(told(shared, plan_id, now, shown, facts))
 
 

@@ -6,6 +6,7 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Callable, Mapping, Sequence
+from contextlib import suppress
 from datetime import datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -29,6 +30,8 @@ if TYPE_CHECKING:
     from stripplan.book.database import Database
     from stripplan.book.plans import Done, KeptPlan
 
+SHORT = 2.0
+"""So long a tick waits for another program that holds the book [s]."""
 Begun = tuple[str, int]
 """A plan that was begun, and the batch of it."""
 
@@ -46,7 +49,7 @@ def begun_of(typed: Mapping[str, Any]) -> Begun | None:
 
 
 def asked_of(typed: Mapping[str, Any]) -> dict[str, Any]:
-    """What a list says of the rack, for `RackOfList`; nothing where it says nothing."""
+    """What a list says of the rack, for `rack_of_list`; nothing where it says nothing."""
     rows = typed.get("plate")
     plates = {
         str(row.get("name") or f"plate {number}"): numbers
@@ -98,7 +101,7 @@ def keep(store: PlanStore, plan_id: str, text: str, typed: Mapping[str, Any], th
     if not _usual().exists() or (not plates and begun is None):
         then()
         return
-    with _opened() as book:
+    with _opened() as book, book.changing():  # the old plan's end and the new one's promise: both, or neither
         if begun is not None:
             plates |= _from_the_bench(book, store, begun, plan)
         for each in plans_to_replace(book, names_of(plan.jobs, plan.job.name)):
@@ -131,20 +134,36 @@ def _from_the_bench(book: Database, store: PlanStore, begun: Begun, plan: Plan) 
 
 def _finish(book: Database, kept: tuple[Plan, str, str], progress: CutProgress, *, place: str) -> Done:
     """Write down how far a plan is cut, and what that made."""
-    from stripplan.book.day import tick
-    from stripplan.book.plans import finish
+    from stripplan.book.day import tick_as_on_page
+    from stripplan.book.plans import finish, keep_to_go_on
 
     plan, tag, text = kept
     at = _now()
-    for number, sides in sorted(progress.spoilt.items()):
-        if sides:
-            good = {side: size for (cut, side), size in progress.usable.items() if cut == number}
-            spoilt = "both" if len(sides) > 1 else next(iter(sides))
-            tick(book, plan, tag, text, [number], at, spoilt=spoilt, usable=good)
-    done = sorted(progress.done - set(progress.spoilt))
-    if done:
-        tick(book, plan, tag, text, done, at)
-    return finish(book, plan, tag, text, at, place=place, so_far=len(done) < len(plan.cuts))
+    with book.changing() as connection:
+        keep_to_go_on(book, connection, plan, tag, text, at)
+        tick_as_on_page(book, plan, tag, progress, at)
+        return finish(book, plan, tag, text, at, place=place, so_far=True)
+
+
+def tell_book(store: PlanStore, plan_id: str) -> None:
+    """Tick in the stock book what is ticked on the page of a plan that the book has promised pieces, so that it says at
+    each moment what is being cut, and the shell cannot give them away. Of several batches the first that was begun is
+    the one that cuts those pieces.
+
+    Cutting goes on where the book cannot be written: the next tick, and the end of the plan, tell it all.
+    """
+    from stripplan.book.day import tick_as_on_page
+
+    if not _usual().exists():
+        return
+    with suppress(InputError), _opened(patience=SHORT) as book:
+        known = _known(book, plan_id)
+        if known is None or known.done:
+            return
+        every = {each: store.progress(plan_id, each) for each in store.batches(plan_id)}
+        batch = next((each for each, progress in every.items() if progress.done or progress.wrong), FIRST)
+        plan, _, progress = _read(store, plan_id, batch)
+        tick_as_on_page(book, plan, plan_id, progress, _now())
 
 
 def _ticked(store: PlanStore, plan_id: str) -> int:
@@ -289,10 +308,10 @@ def _usual() -> Path:
     return usual_book()
 
 
-def _opened(*, create: bool = False, writes: bool = True) -> Database:
-    from stripplan.book.database import Database
+def _opened(*, create: bool = False, writes: bool = True, patience: float | None = None) -> Database:
+    from stripplan.book.database import PATIENCE, Database
 
-    return Database(_usual(), create=create, writes=writes)
+    return Database(_usual(), create=create, writes=writes, patience=PATIENCE if patience is None else patience)
 
 
 def _refused(book: Database, says: str, **facts: Any) -> InputError:

@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
 System = Literal["mm", "in"]
 MOST = 500
-"""Pieces that one request names at the most."""
+"""Pieces that one request names at the most, and that one page shows."""
 LONGEST = 200
 """Letters of a text at the most."""
 
@@ -96,7 +96,7 @@ def _refused(says: str, **facts: str) -> InputError:
 
 def _shown(asked: Mapping[str, str], units: System) -> dict[str, Any]:
     from stripplan.book.database import usual_book
-    from stripplan.book.pieces import Wanted, wanted_pieces, worth_of
+    from stripplan.book.pieces import Wanted, first_wanted, rack_worth
     from stripplan.book.plans import kept_plans
     from stripplan.wording.figures import show_mass
 
@@ -105,23 +105,25 @@ def _shown(asked: Mapping[str, str], units: System) -> dict[str, Any]:
         return {**base, "pieces": [], "worth": [], "buying": [], "empty": True}
     today = datetime.now().astimezone().date()
     with _opened() as book:
-        everything = wanted_pieces(book)
+        worth = rack_worth(book)
         least = _least(asked.get("least", ""), units)
         reserved = {"free": False, "reserved": True}.get(asked.get("state", ""))
         kind = asked.get("kind") if asked.get("kind") in ("plate", "offcut") else None
-        found = wanted_pieces(book, Wanted(text=asked.get("text", ""), least=least, kind=kind, reserved=reserved))
+        wanted = Wanted(text=asked.get("text", ""), least=least, kind=kind, reserved=reserved)
+        found, there = first_wanted(book, wanted, MOST)
         names = {each.id: each.job for each in kept_plans(book)}
         buying = _to_buy(book)
     return {
         **base,
-        "empty": not everything,
+        "empty": not worth,
+        "there": there,
         "pieces": [
             {
                 "piece": each,
                 "size": " × ".join(show_length(one, units) for one in (each.length, each.width, each.thickness)),
                 "mass": show_mass(each.mass, units),
                 "age": _age(each.added, today),
-                "for": each.job or names.get(each.plan, ""),
+                "for": (each.job or names.get(each.plan, "")) + (", being cut" if each.cuts else ""),
             }
             for each in found
         ],
@@ -132,7 +134,7 @@ def _shown(asked: Mapping[str, str], units: System) -> dict[str, Any]:
                 "mass": show_mass(each.mass, units),
                 "oldest": _age(each.oldest, today),
             }
-            for each in worth_of(everything)
+            for each in worth
         ],
         "buying": [
             {

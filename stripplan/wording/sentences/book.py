@@ -121,7 +121,8 @@ SENTENCES: dict[str, Sentence] = {
     ),
     "book.begun": Sentence(
         "plan {plan} of {job!r} is begun: ticked are {ticked} of its cuts",
-        "end it with `stripplan done {plan} --so-far`, or take the ticks back with `stripplan tick {plan} --undo`",
+        "end it with `stripplan done {plan} --so-far` or, ticked on the page, at its end at the rig there; or take the "
+        "ticks back there or with `stripplan tick {plan} --undo`",
     ),
     "book.begun_on_page": Sentence(
         "plan {plan} of {job!r} is begun: ticked are {ticked} of its cuts",

@@ -23,8 +23,15 @@ def _less(facts: Facts) -> str:
     return ", ".join(said)
 
 
+def _changed(facts: Facts) -> str:
+    """How many of the cuts that were still to be made do not stay."""
+    if facts["changed"] != facts["cuts"]:
+        return "{changed} of {cuts} cuts change"
+    return "none of the {cuts} cuts to come stays" if facts["cuts"] != 1 else "the cut to come does not stay"
+
+
 SENTENCES: dict[str, Sentence] = {
-    "again_changed": Sentence(lambda facts: f"that {{changed}} of {{cuts}} cuts change spares {_less(facts)}"),
+    "again_changed": Sentence(lambda facts: f"{_changed(facts)}: that spares {_less(facts)}"),
     "again_not_worth": Sentence(
         lambda facts: f"another plan would spare {_less(facts)} and change {{changed}} of {{cuts}} cuts: not worth it"
     ),

@@ -94,7 +94,7 @@ def test_what_a_change_is_worth() -> None:
     worth = max(LEAST_MINUTES, MINUTES_A_CUT * len(left.cuts))
     taken = weighed(left, dearer(left, worth + 1), [others])
     assert (taken.kept, taken.plan) == (False, others)
-    assert f"that {len(left.cuts)} of {len(left.cuts)} cuts change spares" in worded(taken.said[1]).text
+    assert f"none of the {len(left.cuts)} cuts to come stays: that spares" in worded(taken.said[1]).text
     left_out = weighed(left, dearer(left, worth - 1), [others])
     assert left_out.kept
     assert worded(left_out.said[1]).text.endswith("cuts: not worth it")

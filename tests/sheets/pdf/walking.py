@@ -954,6 +954,8 @@ class Reckoning:
             notes = ["nominal size, not measured"] * (not plate["measured"])
             given = next(each for each in self.job["plates"] if each["name"] == plate["stock"])
             notes = ["offcut"] * bool(given.get("offcut")) + notes
+            if not plate.get("piece") and any(each.get("piece") for each in self.plan["plates"]):
+                notes.insert(0, "to be bought")
             if root["id"] not in self.opened:
                 notes.append(f"no cut: it is {self.called(root) or root['kind']} as it stands")
             note = f"({'; '.join(notes)})" if notes else ""

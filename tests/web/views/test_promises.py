@@ -12,8 +12,11 @@ import pytest
 from starlette.testclient import TestClient
 
 from stripplan.book.database import Database
+from stripplan.book.day import day_of
+from stripplan.book.day import tick as tick_in_book
 from stripplan.book.pieces import Wanted, add, wanted_pieces
-from stripplan.book.plans import kept_plan
+from stripplan.book.plans import kept_plan, undo
+from stripplan.errors import InputError
 from stripplan.files.plan.read import plan_from
 from stripplan.model.plan.progress import CutProgress
 from stripplan.model.rack.piece import RackPiece
@@ -45,7 +48,12 @@ def rack(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Page]:
 def pieces(file: Path) -> dict[str, tuple[str, str]]:
     """State of each piece, and the plan that it is promised to."""
     with Database(file, writes=False) as book:
-        return {each.name: (each.state, each.plan) for each in wanted_pieces(book, Wanted(gone=True))}
+        return pieces_in(book)
+
+
+def pieces_in(book: Database) -> dict[str, tuple[str, str]]:
+    """The same of a book that is open."""
+    return {each.name: (each.state, each.plan) for each in wanted_pieces(book, Wanted(gone=True))}
 
 
 def keep(rack: Page, made: dict[str, Any], job: dict[str, Any]) -> dict[str, Any]:
@@ -91,7 +99,7 @@ def test_a_plan_that_is_begun_is_not_forgotten_and_its_end_goes_into_the_book(ra
     tick(rack, made["id"], *(cut["number"] for cut in shared.store.shown(made["id"])["cuts"]))
     assert "is begun" in client.post(f"/plans/{made['id']}/forget", headers=ours(shared)).json()["faults"][0]["said"]
     more = {**GATE, "part": [{**PART, "quantity": 4}]}
-    assert "is begun" in keep(rack, planned(client, shared, more), more)["faults"][0]["said"]
+    assert "is begun" in planned(client, shared, more)["faults"][0]["said"]
     answer = client.post(f"/rig/{made['id']}/1/book", json={"place": "bay 2"}, headers=ours(shared)).json()
     assert answer["used"] == "R1-R2"
     assert pieces(file)["R1"][0] == pieces(file)["R2"][0] == "used"
@@ -106,6 +114,79 @@ def tick(rack: Page, plan_id: str, *cuts: int, wrong: str = "") -> None:
         changes[-1] = {"name": f"change-{plan_id}-w", "what": "wrong", "cut": cuts[-1], "text": f"{wrong}: slipped"}
     answer = client.post(f"/rig/{plan_id}/1/progress", json={"changes": changes}, headers=ours(shared))
     assert answer.status_code == 200
+
+
+def in_book(file: Path, plan_id: str) -> tuple[set[int], dict[str, str]]:
+    """Cuts of a plan that are ticked in the book, and whom it says each piece is promised to."""
+    with Database(file) as book:
+        ticked = {each.number for each in day_of(book, plan_id).ticked}
+        return ticked, {each.name: each.promised for each in wanted_pieces(book)}
+
+
+def test_the_book_says_at_each_moment_what_the_page_is_cutting(rack: Page, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A tick is in the book when the device is answered, with the piece that is not whole any more; taken back it is
+    not; one that the program was stopped at is there when the plan is looked at again. Ticks of the shell stay.
+    """
+    client, shared, file = rack
+    made = planned(client, shared, GATE)
+    keep(rack, made, GATE)
+    plan = plan_from(shared.store.plan_text(made["id"]), name="")
+    first, second = plan.cuts[0], plan.cuts[1]
+    tick(rack, made["id"], first.number)
+    half = next(each.piece for each in plan.plates if each.id == first.plate)
+    of = dict.fromkeys(("R1", "R2"), f"gate ({made['id']})") | {"R3": ""}
+    assert in_book(file, made["id"]) == ({first.number}, {**of, half: f"gate ({made['id']}), being cut"})
+    with Database(file) as book, pytest.raises(InputError) as error:
+        undo(book, made["id"], "2026-01-02T03:04:05+00:00")
+    assert error.value.faults[0].says == "book.begun"
+    assert f"{half}</th>" in (html := client.get("/rack", headers={"accept": "text/html"}).text)
+    assert html.count("being cut") == 1
+    back = {"name": "change-back", "what": "undone", "cut": first.number}
+    client.post(f"/rig/{made['id']}/1/progress", json={"changes": [back]}, headers=ours(shared))
+    assert in_book(file, made["id"]) == (set(), of)
+    with monkeypatch.context() as stopped:
+        stopped.setattr("stripplan.web.views.at_rig.tell_book", lambda *_: None)
+        client.post(
+            f"/rig/{made['id']}/1/progress",
+            json={"changes": [{"name": "change-stop", "what": "done", "cut": first.number}]},
+            headers=ours(shared),
+        )
+    assert in_book(file, made["id"])[0] == set()
+    client.get(f"/rig/{made['id']}/1", headers={"accept": "text/html"})
+    assert in_book(file, made["id"])[0] == {first.number}
+    with Database(file) as book:
+        tick_in_book(book, plan, made["id"], "", [second.number], "2026-01-02T03:04:05+00:00", minutes=3.0)
+    client.post(
+        f"/rig/{made['id']}/1/progress", json={"changes": [{**back, "name": "change-more"}]}, headers=ours(shared)
+    )
+    assert second.number in in_book(file, made["id"])[0]
+
+
+def test_the_end_of_a_plan_and_the_promise_to_its_rest_are_one(rack: Page, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Stopped between them the book is as it was: the plan before is not ended, its pieces are its own."""
+    client, shared, file = rack
+    made = planned(client, shared, GATE)
+    keep(rack, made, GATE)
+    tick(rack, made["id"], plan_from(shared.store.plan_text(made["id"]), name="").cuts[0].number)
+    text = client.get(f"/?again={made['id']}&batch=1", headers={"accept": "text/html"}).text
+    rest = json.loads(text.partition('id="job">')[2].partition("</script>")[0])
+    again, before = planned(client, shared, rest, "page-two-2"), pieces(file)
+    ended = list[str]()
+
+    def stops(book: Database, *_: object, **__: object) -> None:
+        ended.extend(name for name, (state, _) in pieces_in(book).items() if state == "used")
+        raise RuntimeError("stopped here")
+
+    with monkeypatch.context() as stopped:
+        stopped.setattr("stripplan.book.plans.keep_plan", stops)
+        with pytest.raises(RuntimeError, match="stopped here"):
+            keep(rack, again, rest)
+    assert len(ended) == 1  # so far had it come
+    assert pieces(file) == before
+    with Database(file, writes=False) as book:
+        assert not kept_plan(book, made["id"]).done
+    assert keep(rack, again, rest)["state"] == "kept"
+    assert pieces(file)[ended[0]] == ("used", "")
 
 
 def test_the_rest_is_weighed_as_the_command_weighs_it_and_its_pieces_go_over_to_it(rack: Page) -> None:

@@ -1,0 +1,38 @@
+"""What the book offers a job: pieces that it may take, and what is worth keeping of its plates."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from stripplan.book.database import Database, refused
+from stripplan.book.keep import keep_rules
+from stripplan.book.pieces import numbered, still_there
+from stripplan.book.plans import pieces_for
+from stripplan.model.job import Job
+from stripplan.model.plan.jobs import names_of
+from stripplan.model.rack.keep import KeepRule
+from stripplan.model.rack.piece import RackPiece
+
+
+@dataclass(frozen=True)
+class Offered:
+    """Pieces that are free or promised to the job, in the order in which they came in, and the rules of keeping."""
+
+    pieces: tuple[RackPiece, ...]
+    rules: tuple[KeepRule, ...]
+
+
+def offered(book: Database, job: Job, *, named: Sequence[int] = (), rest_of: str = "") -> Offered:
+    """What a job may take: also what the plan `rest_of` was promised, of which it is the rest. Raises InputError where
+    a piece that it has `named` is gone or another's, and where work on an earlier plan of it has begun.
+    """
+    pieces = pieces_for(book, names_of(job.jobs, job.name), [rest_of] if rest_of else [])
+    there = {each.number for each in pieces}
+    with book.reading() as connection:
+        asked = numbered(book, connection, named)
+    still_there(book, asked)
+    for each in asked:
+        if each.number not in there:
+            raise refused(book.path, "promised", piece=each.name, job=each.job, plan=each.plan)
+    return Offered(pieces, keep_rules(book))
