@@ -41,6 +41,17 @@ class Block:
         """Parts that come out of it, one for each shape, in order."""
         return tuple(sorted(each.part for each in self.shapes))
 
+    def with_beside(self, west: float, south: float, east: float, north: float) -> Block:
+        """The block with so much metal beside it; itself where there is none."""
+        if not (west or south or east or north):
+            return self
+        shapes = tuple(
+            Placed(each.part, tuple((round(x + west, 9), round(y + south, 9)) for x, y in each.outline))
+            for each in self.shapes
+        )
+        length, width = round(self.length + west + east, 9), round(self.width + south + north, 9)
+        return Block(length, width, shapes, self.turns)
+
 
 @dataclass(frozen=True)
 class Falls:

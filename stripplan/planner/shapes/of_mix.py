@@ -38,7 +38,7 @@ from stripplan.planner.shapes.trueness import Trueness
 from stripplan.planner.total.cheapest import cheapest
 from stripplan.planner.total.proof import bound_by
 from stripplan.planner.total.total_cost import bought_and_kept
-from stripplan.sequence import BenchPiece, CutConditions, PiecesAndCuts, with_blocks
+from stripplan.sequence import BenchPiece, CutConditions, Margins, PiecesAndCuts, TreeOf, with_blocks
 from stripplan.wording.message import Facts, Message, length
 from stripplan.wording.show import worded
 
@@ -112,13 +112,13 @@ class OfMix:
         short = missing(self.inner, settled, self.layout, [part.name for part in self.shapes.job.parts]).total()
         return Weight(short, plates, hands, offcuts, len(order.plates), area)
 
-    def freed(self, order: OrderOfWork) -> PiecesAndCuts:
-        """All pieces and cuts of an order, those that free the shapes put in."""
+    def freed(self, order: OrderOfWork, *, sparing: bool = True) -> PiecesAndCuts:
+        """All pieces and cuts of an order, those that free the shapes put in; `sparing` as in `with_blocks`."""
         settled, parts = self.settled, self.shapes.job.parts
         names = [part.name for part in settled.job.parts], [part.name for part in parts]
         plates = [each.to_cut for each in order.plates]
         trees = _trees(settled, self.inner.blocks, self.shapes.trees)
-        return with_blocks(settled.rig, names, plates, order.order, trees, settled.job.options)
+        return with_blocks(settled.rig, names, plates, order.order, trees, settled.job.options, sparing=sparing)
 
     def plan(self, search: Search, made_at: str | None) -> Plan:
         """Its plan, the cuts ordered in earnest."""
@@ -126,17 +126,26 @@ class OfMix:
         layout = self._filled()
         layout = replace(layout, faults=left_out(shapes, self.inner, settled, layout))
         best = order_of_work(settled, layout, search)
-        work = self.freed(best)
+        found = self._as_planned(best, self.freed(best), search, made_at)
+        if _not_kept_in(found):  # a cut that is spared must cost no part its size
+            plain = self._as_planned(best, self.freed(best, sparing=False), search, made_at)
+            found = min(found, plain, key=_not_kept_in)
+        return with_jobs(found, layout.alone, in_due_order=bool(due_ranks(self.inner.job)))
+
+    def _as_planned(self, best: OrderOfWork, work: PiecesAndCuts, search: Search, made_at: str | None) -> Plan:
+        """The plan of an order, with all pieces and cuts of it."""
+        settled, shapes = self.settled, self.shapes
         more = sum(cut.minutes.total for cut in work.cuts) - sum(cut.minutes.total for cut in best.work.cuts)
         settings = sum(cut.setup.fence for cut in work.cuts) - sum(cut.setup.fence for cut in best.work.cuts)
         other = best.other
         if other is not None:  # the cuts at an angle are the same for either way of working
             other = replace(other, minutes=other.minutes + more, fence_settings=other.fence_settings + settings)
+        if work.spared:  # the bounds on set-up are those of an order that makes these cuts too
+            best = replace(best, order=replace(best.order, least_setup=0.0, least_settings=0))
         search.share = 0.95
         search.tell("checking", best.cost, best.layout.bound)
         made = assemble(_shown(settled, self.inner, shapes.job), replace(best, work=work, other=other), search, made_at)
-        found = _of_the_job(made, shapes, settled, work.shapes)
-        return with_jobs(found, layout.alone, in_due_order=bool(due_ranks(self.inner.job)))
+        return _of_the_job(made, shapes, settled, work.shapes)
 
     def _filled(self) -> JobLayout:
         return self.layout if self.filled else with_fillers_in(self.settled, self.layout)
@@ -170,12 +179,12 @@ def laid_out(
     return OfMix(shapes, inner, settled, layout, kept is not None)
 
 
-def _trees(settled: Settled, blocks: Mapping[str, Block], trees: Trees) -> Callable[[Leaf, BenchPiece], Freed | None]:
+def _trees(settled: Settled, blocks: Mapping[str, Block], trees: Trees) -> TreeOf:
     """What is to be cut out of a piece."""
 
-    def tree_of(leaf: Leaf, piece: BenchPiece) -> Freed | None:
+    def tree_of(leaf: Leaf, piece: BenchPiece, margins: Margins) -> Freed | None:
         name = "" if leaf.part is None else settled.job.parts[leaf.part].name
-        return trees.of(blocks[name], piece.conditions) if name in blocks else None
+        return trees.of(blocks[name].with_beside(*margins), piece.conditions) if name in blocks else None
 
     return tree_of
 
@@ -233,6 +242,11 @@ def _not_kept(lines: Iterable[PartLine]) -> Iterator[Message]:
                 cause=worst.doubts[0].cause,
             )  # fmt: skip
             yield Message("plus_minus_of_shape", line.name, facts)
+
+
+def _not_kept_in(made: Plan) -> int:
+    """How many sizes of shapes are not likely kept where the person asks for it."""
+    return sum(each.met is False for line in made.parts for each in line.shape)
 
 
 def _line(part: Shape, made: int, true: Trueness, bow: ExpectedBow | None) -> PartLine:
