@@ -74,17 +74,17 @@ def test_a_frame_and_its_gussets() -> None:
 
 
 def test_a_mitre_at_the_end_of_a_strip_spares_the_straight_cut() -> None:
-    """A rail 600 long out of a strip 1000 long, a trapezium out of one as wide as it is: two cuts each, as the slanted
-    cut takes off all that is over. Nothing is measured from the far end, which the plate's own size says the place of.
+    """A rail or a trapezium out of a strip as wide as it is takes two cuts: what slants takes off all that is over.
+    Nothing is measured from the far end, which lies where the plate's own size has it.
     """
     rail = Shape(name="rail", outline=mitred(600, 50, (45, 45), "long"))
     cheek = Shape(name="cheek", outline=((0, 0), (220, 0), (180, 150), (40, 150)))
-    for part, wide, lean in ((rail, 50, 50), (cheek, 150, 40)):
-        found = made((part,), sheet(1000, wide))
+    for part, long, wide, lean in ((rail, 1000, 50, 50), (cheek, 300, 150, 40)):
+        found = made((part,), sheet(long, wide))
         corners = [cut.mitre.corner[0] for cut in found.cuts if cut.mitre is not None]
         assert len(corners) == len(found.cuts) == 2
-        assert max(corners) < 1000 - 1
-        over = (1000 - part.length) * wide + lean * wide / 2 - 1.5 * math.hypot(lean, wide)
+        assert max(corners) < long - 1
+        over = (long - part.length) * wide + lean * wide / 2 - 1.5 * math.hypot(lean, wide)
         assert max(piece.area for piece in found.pieces if piece.kind == "scrap") == pytest.approx(over, abs=1)
 
 
