@@ -103,7 +103,7 @@ def tick(
         made = {cut.number for cut in cuts_made(plan, CutProgress(done=frozenset(numbers)))}
         implied = tuple(sorted(made - set(numbers) - before))
         each_took = None if minutes is None or not numbers else minutes / len(numbers)
-        takes = {cut.number: cut.minutes.total for cut in plan.cuts}
+        takes = {each.number: each.minutes.total for each in plan.arcs}
         asked = "SELECT number, minutes, spoilt, note FROM cut WHERE plan = ?"
         known = {row[0]: row[1:] for row in connection.execute(asked, (tag,))}
         rows = []
@@ -223,7 +223,7 @@ def _write_measured(
 ) -> None:
     cuts = {cut.number: cut for cut in plan.cuts}
     for number, size in measured.items():
-        known = to_measure(plan, cuts[number])
+        known = to_measure(plan, cuts[number]) if number in cuts else None  # of a bevel the book holds no size
         if known is None:
             raise refused(book.path, "not_measured", cut=number)
         if abs(size - known.expected) > NO_DRIFT:

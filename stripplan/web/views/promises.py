@@ -144,7 +144,7 @@ def _finish(book: Database, kept: tuple[Plan, str, str], progress: CutProgress, 
     done = sorted(progress.done - set(progress.spoilt))
     if done:
         tick(book, plan, tag, text, done, at)
-    return finish(book, plan, tag, text, at, place=place, so_far=len(done) < len(plan.cuts))
+    return finish(book, plan, tag, text, at, place=place, so_far=len(done) < len(plan.arcs))
 
 
 def _ticked(store: PlanStore, plan_id: str) -> int:

@@ -90,7 +90,12 @@ def test_bevels_come_last_by_tilt_and_setting_and_count() -> None:
     assert found.total is not None
     assert found.total.hands == pytest.approx(found.total.minute * found.totals.minutes)
     without = replace(found.job, parts=tuple(replace(each, bevels=()) for each in found.job.parts))
-    assert plan(without, found.rig).cuts == found.cuts  # the layout does not know of them
+    plain = plan(without, found.rig)
+    assert plain.cuts == found.cuts  # the layout does not know of them
+    assert plain.total is not None
+    arcs = sum(each.minutes.arc for each in found.bevels)
+    more = found.total.bound - plain.total.bound
+    assert found.total.minute * arcs < more < found.total.minute * minutes  # their arcs burn in any layout and order
     assert plan_text(plan_from(plan_text(found), name="plan.json")) == plan_text(found)
 
 
