@@ -42,6 +42,8 @@ from stripplan.sequence import BenchPiece, CutConditions, Margins, PiecesAndCuts
 from stripplan.wording.message import Facts, Message, length
 from stripplan.wording.show import worded
 
+ON_MARK = 0.005
+"""An angle so near to a mark of the mitre bar is on it [deg]."""
 SHARP = 30.0
 """Corners sharper than so are told [deg]: common practice, no source."""
 
@@ -212,7 +214,7 @@ def _of_the_job(made: Plan, shapes: ShapesOfJob, settled: Settled, fallen: Mappi
         for n, part in enumerate(job.parts)
     )
     bowed = [each for _, some in bows.values() for each in some]
-    said: list[Message | Fault] = [*_sharp(job, made), *bowed, *_not_kept(lines), *shapes.faults]
+    said: list[Message | Fault] = [*_sharp(job, made), *_between_marks(made), *bowed, *_not_kept(lines), *shapes.faults]
     warnings = plan_warnings(said, units_of(job))
     bounded = _bounded(made, shapes, complete=all(line.made >= line.wanted for line in lines))
     return replace(bounded, job=job, parts=lines, warnings=(*made.warnings, *warnings))
@@ -229,6 +231,27 @@ def _sharp(job: Job, made: Plan) -> Iterator[Message]:
             place = Message("corner", facts=Facts(x=length(round(corner[0], 3)), y=length(round(corner[1], 3))))
             over = length(round(kerfs[part.name] / 2 / math.tan(math.radians(angle) / 2), 1))
             yield Message("sharp_point", part.name, Facts(angle=round(angle, 1), corner=place, over=over))
+
+
+def _between_marks(made: Plan) -> Iterator[Message]:
+    """Angles of the mitre bar that lie between its marks, each once, with what that makes of the longest cut at it."""
+    found: dict[float, float] = {}
+    marks: dict[float, float] = {}
+    for cut in made.cuts:
+        bar = cut.mitre
+        if bar is not None and bar.reading is not None and abs(bar.reading - bar.angle) > ON_MARK:
+            found[bar.angle], marks[bar.angle] = max(found.get(bar.angle, 0.0), cut.length), bar.reading
+    for angle, long in found.items():
+        mark = marks[angle]
+        off = length(round(long * math.tan(math.radians(abs(mark - angle))), 2))
+        facts = Facts(
+            angle=round(angle, 2),
+            mark=mark,
+            degrees=round(abs(mark - angle), 2),
+            off=off,
+            length=length(round(long, 1)),
+        )
+        yield Message("mitre_between_marks", f"{round(angle, 2):g}", facts)
 
 
 def _not_kept(lines: Iterable[PartLine]) -> Iterator[Message]:

@@ -21,7 +21,7 @@ from stripplan.model.feasible import beside_is_legal
 from stripplan.model.plan.cut import Located, Marks, Mitre
 from stripplan.model.polygon import Line, Point, Segment, chord, cross, dot, edges, kept_left, line_of, minus
 from stripplan.model.shapes.block import Falls, Parted
-from stripplan.rig.machine.aslant import bar_angle, beyond_exit
+from stripplan.rig.machine.aslant import bar_angle, bar_reading, beyond_exit
 from stripplan.rig.machine.setting import FenceSetting, greatest_end_stop, settable_end_stop
 from stripplan.rig.machine.timing import scrape_seconds
 from stripplan.sequence.aslant.piece import SlantedPiece
@@ -244,6 +244,7 @@ def _on_bar(piece: SlantedPiece, line: Line) -> Iterator[SlantedCut]:
     angle = round(bar_angle(_seen(line.along, hand), _seen(direction, hand)), 6)
     if not rig.mitre_min <= angle <= rig.mitre_max:
         return
+    reading = bar_reading(angle, rig.mitre_step, rig.mitre_min, rig.mitre_max)
     for corner in edge:
         stop = round(math.dist(corner, run.inside[0]), 6)
         if max(rig.mitre_stop_zero, STOP_CLEAR) <= stop <= rig.mitre_stop_max and piece.is_sure(corner):
@@ -253,7 +254,7 @@ def _on_bar(piece: SlantedPiece, line: Line) -> Iterator[SlantedCut]:
                 run,
                 frozenset(),
                 located="mitre",
-                mitre=Mitre(edge=edge, corner=corner, angle=angle, stop=stop),
+                mitre=Mitre(edge=edge, corner=corner, angle=angle, stop=stop, reading=reading),
                 bar=(angle, stop, on_left),
             )
 

@@ -235,7 +235,7 @@ def _located(cut: Cut, row: CutRow) -> str:
     if cut.located == "fence":
         return f"fence {row.fence.text}"
     if cut.mitre is not None:
-        return f"mitre bar {cut.mitre.angle:g}°"
+        return f"mitre bar {row.angle.text if row.angle is not None else ''}"
     return f"mark {row.scribe} from edge {row.scribe_from}"
 
 
