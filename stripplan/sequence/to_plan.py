@@ -208,7 +208,7 @@ class Records:
                 setup=SetUp(
                     fence=made.fence,
                     end_stop=made.end_stop,
-                    mitre=made.mitre_seconds > 0,
+                    mitre=made.mitre,
                     quarter_turns=made.quarter_turns,
                     fetch=made.fetch,
                     push=made.push,

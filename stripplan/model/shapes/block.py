@@ -41,6 +41,19 @@ class Block:
         """Parts that come out of it, one for each shape, in order."""
         return tuple(sorted(each.part for each in self.shapes))
 
+    def turned_over(self, *, along: bool, across: bool) -> Block:
+        """The block with its shapes turned over end for end along x, along y, or both, which is half a turn."""
+        if not (along or across):
+            return self
+        shapes = []
+        for each in self.shapes:
+            there = tuple(
+                (round(self.length - x, 9) if along else x, round(self.width - y, 9) if across else y)
+                for x, y in each.outline
+            )
+            shapes.append(Placed(each.part, there if along == across else there[::-1]))
+        return Block(self.length, self.width, tuple(shapes), self.turns)
+
     def with_beside(self, west: float, south: float, east: float, north: float) -> Block:
         """The block with so much metal beside it; itself where there is none."""
         if not (west or south or east or north):

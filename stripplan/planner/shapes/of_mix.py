@@ -38,7 +38,7 @@ from stripplan.planner.shapes.trueness import Trueness
 from stripplan.planner.total.cheapest import cheapest
 from stripplan.planner.total.proof import bound_by
 from stripplan.planner.total.total_cost import bought_and_kept
-from stripplan.sequence import BenchPiece, CutConditions, Margins, PiecesAndCuts, TreeOf, with_blocks
+from stripplan.sequence import BenchPiece, CutConditions, Margins, Over, PiecesAndCuts, TreeOf, with_blocks
 from stripplan.wording.message import Facts, Message, length
 from stripplan.wording.show import worded
 
@@ -184,9 +184,13 @@ def laid_out(
 def _trees(settled: Settled, blocks: Mapping[str, Block], trees: Trees) -> TreeOf:
     """What is to be cut out of a piece."""
 
-    def tree_of(leaf: Leaf, piece: BenchPiece, margins: Margins) -> Freed | None:
+    def tree_of(leaf: Leaf, piece: BenchPiece, margins: Margins, over: Over) -> Freed | None:
         name = "" if leaf.part is None else settled.job.parts[leaf.part].name
-        return trees.of(blocks[name].with_beside(*margins), piece.conditions) if name in blocks else None
+        return trees.of(lying(blocks[name], margins, over), piece.conditions) if name in blocks else None
+
+    def lying(block: Block, margins: Margins, over: Over) -> Block:
+        along, across = over
+        return block.turned_over(along=along, across=across).with_beside(*margins)
 
     return tree_of
 

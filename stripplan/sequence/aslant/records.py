@@ -17,7 +17,7 @@ from stripplan.model.rig import Rig
 from stripplan.model.shapes.block import Falls, Freed
 from stripplan.sequence.aslant.order import NextCut, in_order
 from stripplan.sequence.aslant.piece import SlantedPiece, block_as_it_lies
-from stripplan.sequence.aslant.spared import NOTHING, Kind, Spared, TreeOf, spared
+from stripplan.sequence.aslant.spared import AS_IT_IS, NOTHING, Kind, Spared, TreeOf, spared
 from stripplan.sequence.changeover import RigState, changeover, state_after
 from stripplan.sequence.cut_options import BenchPiece, ChosenCut
 from stripplan.sequence.cut_order import CutOrder
@@ -137,7 +137,7 @@ class _WithBlocks(Records):
         if whole is not None:
             return whole.as_it_lies(piece)
         node = piece.workpiece.node
-        tree = self._tree_of(node, piece, NOTHING) if isinstance(node, Leaf) else None
+        tree = self._tree_of(node, piece, NOTHING, AS_IT_IS) if isinstance(node, Leaf) else None
         if tree is None:
             return None
         assert isinstance(node, Leaf)

@@ -5,8 +5,8 @@ Problem. A block at the end of a row is parted from what is left of the row, and
 end off it. The first of the two need not be made.
 
 Method. From the last cut back to the first: where one of its products is a block and the other waste, the block is
-taken with the waste, and its cuts are laid out anew. Where these are no more than before, each can be set up, and none
-more awkwardly, the cut is spared. A block with its waste may then spare a further cut.
+taken with the waste, as it lies or turned over, and its cuts are laid out anew. Where these are no more than before,
+each can be set up, and none more awkwardly, the cut is spared. A block with its waste may then spare a further cut.
 
 Exact in what is spared by itself; the order of all other cuts stays as it was found. Nothing is measured from the far
 edge of the waste where it is a mill edge that is to be trimmed, or rests on the plate's own size.
@@ -15,7 +15,7 @@ edge of the waste where it is a mill edge that is to be trimmed, or rests on the
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 from stripplan.model.feasible import SAME
 from stripplan.model.pattern import Leaf
@@ -29,9 +29,14 @@ Margins = tuple[float, float, float, float]
 """What lies beside a block, west, south, east and north of it as it lies in its own frame [mm]."""
 NOTHING: Margins = (0.0, 0.0, 0.0, 0.0)
 
-TreeOf = Callable[[Leaf, BenchPiece, Margins], Freed | None]
-"""What is to be cut out of a piece that comes out of the rectangular cuts, with so much waste beside its block, in the
-frame of both; None: nothing.
+Over = tuple[bool, bool]
+"""Whether a block lies turned over end for end along x, and along y."""
+AS_IT_IS: Over = (False, False)
+LYING: tuple[Over, ...] = (AS_IT_IS, (True, True), (True, False), (False, True))
+
+TreeOf = Callable[[Leaf, BenchPiece, Margins, Over], Freed | None]
+"""What is to be cut out of a piece that comes out of the rectangular cuts, with so much waste beside its block, which
+may be turned over, in the frame of both; None: nothing.
 """
 
 Kind = tuple[Leaf, Margins]
@@ -69,7 +74,7 @@ def spared(order: list[ChosenCut], tree_of: TreeOf, but: Collection[Kind] = ()) 
     """What an order of cuts can do without; kinds of blocks that are named keep their cuts."""
     found: dict[tuple[int, int], WithWaste] = {}
     cuts, kinds = list[int](), list[Kind]()
-    judged: dict[object, bool] = {}
+    judged: dict[object, WithWaste | None] = {}
     for n in reversed(range(len(order))):
         cut = order[n]
         block = _block_and_waste(cut, found)
@@ -79,15 +84,20 @@ def spared(order: list[ChosenCut], tree_of: TreeOf, but: Collection[Kind] = ()) 
         margins = _beside(leaf, at, cut.piece.workpiece)
         if (leaf, margins) in but:
             continue
-        tree, alone = tree_of(leaf, cut.piece, margins), tree_of(leaf, before, NOTHING)
-        if tree is None or alone is None or _count(tree) > _count(alone):
+        alone = tree_of(leaf, before, NOTHING, AS_IT_IS)
+        if alone is None:
             continue
-        made = WithWaste(leaf, at, tree, tuple(_unsure(cut.piece, at)))
-        look = leaf, margins, made.unsure, cut.piece.face_up, cut.piece.workpiece.edges, id(cut.piece.conditions)
+        unsure = tuple(_unsure(cut.piece, at))
+        look = leaf, margins, unsure, cut.piece.face_up, cut.piece.workpiece.edges, id(cut.piece.conditions)
         if look not in judged:
-            judged[look] = _as_handy(made.as_it_lies(cut.piece), block_as_it_lies(before, alone, quarter=leaf.turned))
-        if judged[look]:
-            found[cut.plate, id(cut.piece)] = made
+            trees = [tree_of(leaf, cut.piece, margins, over) for over in LYING]
+            some = [WithWaste(leaf, at, each, unsure) for each in trees if each and _count(each) <= _count(alone)]
+            then = block_as_it_lies(before, alone, quarter=leaf.turned)
+            handy = (each for each in some if _as_handy(each.as_it_lies(cut.piece), then))
+            judged[look] = next(handy, None)
+        made = judged[look]
+        if made is not None:
+            found[cut.plate, id(cut.piece)] = replace(made, at=at)
             cuts.append(n)
             kinds.append((leaf, margins))
     return Spared(frozenset(cuts), found, tuple(dict.fromkeys(kinds)))
