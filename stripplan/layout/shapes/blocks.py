@@ -129,8 +129,10 @@ def _flush_with(outline: Outline, length: float, width: float) -> Outline:
     return _rounded(moved(outline, x, y))
 
 
-def pairs(shape: ShapeToPlace, kerf: float) -> list[Block]:
-    """Two of a shape that share a cut, in the least box that each shared edge gives, the least of all first."""
+def pairs(shape: ShapeToPlace, kerf: float, *, every: bool = False) -> list[Block]:
+    """Two of a shape that share a cut, in the least box that each shared edge gives, or in `every` box where corners of
+    both are level; the least of all first.
+    """
     found: list[Block] = []
     for first in shape.laid():
         other = _half_turn(first)
@@ -145,7 +147,7 @@ def pairs(shape: ShapeToPlace, kerf: float) -> list[Block]:
                       turns=shape.turns)
                 for slid in slides(first, there, along)
             ]  # fmt: skip
-            found.append(min(made, key=lambda each: (round(each.length * each.width, 2), -flush(each))))
+            found += made if every else [min(made, key=lambda each: (round(each.length * each.width, 2), -flush(each)))]
     return sorted(found, key=lambda each: (round(each.length * each.width, 2), -flush(each), each.width))
 
 

@@ -30,7 +30,7 @@ from stripplan.layout.shapes.several import Several
 from stripplan.model.polygon import Outline
 from stripplan.model.shapes.block import Block, Placed
 
-MOST_PRODUCT = 16
+MOST_PRODUCT = 64
 """Up to so many ways to give each of few shapes a form of its own are all of them mixes."""
 MOST_SHARED = 200
 """Up to so many shapes are laid into shared rows: each is held against all rows."""
