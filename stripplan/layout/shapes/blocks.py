@@ -33,13 +33,14 @@ SAME_HEIGHT = 1e-3
 @dataclass(frozen=True)
 class ShapeToPlace:
     """A part that is a shape: its index in the job, its outline as it is cut, whether it may be turned at will, and the
-    plate that it is bound to.
+    plate that it is bound to. `upright`: it is a rectangle, whose edges run along those of its block.
     """
 
     part: int
     outline: Outline
     turns: bool
     plate: str | None = None
+    upright: bool = False
 
     def laid(self) -> Iterator[Outline]:
         """The outline with each of its edges below in turn, its box beginning at the origin; as it is drawn where it

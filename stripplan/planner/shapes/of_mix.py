@@ -7,15 +7,16 @@ order in earnest, as that takes as long as all else.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from stripplan.errors import Fault
 from stripplan.layout import Mix
 from stripplan.model.job import Aim, Job
-from stripplan.model.part import Shape
+from stripplan.model.part import Part, Rectangle, Shape
 from stripplan.model.pattern import Leaf
 from stripplan.model.plan.plan import ExpectedBow, PartLine, Plan
+from stripplan.model.plan.size_chain import Size
 from stripplan.model.polygon import angles
 from stripplan.model.rig import Rig
 from stripplan.model.shapes.block import Block, Freed
@@ -32,7 +33,7 @@ from stripplan.planner.settled import Settled, settle
 from stripplan.planner.shapes.area_bound import HOW, HOW_IN_ALL, area_bound
 from stripplan.planner.shapes.blocks_of_job import ShapesOfJob, Trees
 from stripplan.planner.shapes.going_on import GoingOn
-from stripplan.planner.shapes.inner_job import Inner, with_blocks_in
+from stripplan.planner.shapes.inner_job import Inner, first_shape, with_blocks_in
 from stripplan.planner.shapes.left_out import left_out, missing
 from stripplan.planner.shapes.trueness import Trueness
 from stripplan.planner.total.cheapest import cheapest
@@ -147,7 +148,7 @@ class OfMix:
         search.share = 0.95
         search.tell("checking", best.cost, best.layout.bound)
         made = assemble(_shown(settled, self.inner, shapes.job), replace(best, work=work, other=other), search, made_at)
-        return _of_the_job(made, shapes, settled, work.shapes)
+        return _of_the_job(made, shapes, settled, work)
 
     def _filled(self) -> JobLayout:
         return self.layout if self.filled else with_fillers_in(self.settled, self.layout)
@@ -198,13 +199,15 @@ def _trees(settled: Settled, blocks: Mapping[str, Block], trees: Trees) -> TreeO
 def _shown(settled: Settled, inner: Inner, job: Job) -> Settled:
     """The settled job with each block called what falls out of it: what is said of parts is said of those."""
     parts = tuple(
-        job.parts[inner.blocks[part.name].parts[0]] if part.name in inner.blocks else part for part in settled.job.parts
+        first_shape(job, inner.blocks[part.name]) if part.name in inner.blocks else part for part in settled.job.parts
     )
     return replace(settled, job=replace(settled.job, parts=parts))
 
 
-def _of_the_job(made: Plan, shapes: ShapesOfJob, settled: Settled, fallen: Mapping[str, int]) -> Plan:
+def _of_the_job(made: Plan, shapes: ShapesOfJob, settled: Settled, work: PiecesAndCuts) -> Plan:
     """The plan as one of the job that was given: its parts, its bounds, and what is said of shapes."""
+    fallen = work.shapes
+    expected = work.expected_sizes()
     given = shapes.job.options
     options = replace(settled.job.options, first=given.first, partial=given.partial)
     job = replace(settled.job, parts=shapes.job.parts, options=options, jobs=shapes.job.jobs)
@@ -214,7 +217,7 @@ def _of_the_job(made: Plan, shapes: ShapesOfJob, settled: Settled, fallen: Mappi
     lines = tuple(
         _line(part, sum(n == each for each in fallen.values()), true, bows[part.name][0])
         if isinstance(part, Shape)
-        else plain[part.name]
+        else _with_inside(part, plain.get(part.name), [expected[name] for name, each in fallen.items() if each == n])
         for n, part in enumerate(job.parts)
     )
     bowed = [each for _, some in bows.values() for each in some]
@@ -269,6 +272,31 @@ def _not_kept(lines: Iterable[PartLine]) -> Iterator[Message]:
                 cause=worst.doubts[0].cause,
             )  # fmt: skip
             yield Message("plus_minus_of_shape", line.name, facts)
+
+
+def _with_inside(part: Part, line: PartLine | None, inside: Sequence[Size]) -> PartLine:
+    """The line of a rectangle, some of which came out of what falls beside shapes; None: all of them."""
+    if line is not None and not inside:
+        return line
+    assert isinstance(part, Rectangle)
+    if line is None:
+        line = PartLine(
+            name=part.name, wanted=part.wanted, made=0, size_wanted=(part.width, part.length), size_expected=(),
+            tolerance_expected=(0.0, 0.0), filler=part.filler,
+        )  # fmt: skip
+    sizes, spreads = list(line.size_expected), [line.tolerance_expected]
+    for each in inside:
+        turned = abs(each.x - part.length_as_cut) > abs(each.x - part.width_as_cut)
+        wide, long = each.of_part(turned)
+        sizes.append((round(wide - 2 * part.allowance, 3), round(long - 2 * part.allowance, 3)))
+        spreads.append((each.off_x, each.off_y) if turned else (each.off_y, each.off_x))
+    return replace(
+        line,
+        wanted=part.wanted,
+        made=line.made + len(inside),
+        size_expected=tuple(sorted(set(sizes))),
+        tolerance_expected=(round(max(w for w, _ in spreads), 3), round(max(n for _, n in spreads), 3)),
+    )
 
 
 def _not_kept_in(made: Plan) -> int:
