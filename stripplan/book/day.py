@@ -225,7 +225,7 @@ def _write_measured(
     for number, size in measured.items():
         known = to_measure(plan, cuts[number]) if number in cuts else None  # of a bevel the book holds no size
         if known is None:
-            raise refused(book.path, "not_measured", cut=number)
+            raise refused(book.path, "not_measured" if number in cuts else "not_measured_bevel", cut=number)
         if abs(size - known.expected) > NO_DRIFT:
             raise refused(book.path, "measured_far", cut=number, size=length(size), expected=length(known.expected))
         connection.execute(

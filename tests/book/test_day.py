@@ -161,6 +161,8 @@ def test_bevels_are_cuts_of_the_day(tmp_path: Path) -> None:
     assert [each.number for each in bevels_left(plan, day.progress, plan.cuts)] == sorted(set(numbers) - {first})
     with pytest.raises(InputError, match="nothing was spoilt"):
         tick(book, plan, TAG, "{}", [second], AT, spoilt="left", usable={"left": (100, 50)})
+    with pytest.raises(InputError, match="is a bevel"):
+        tick(book, plan, TAG, "{}", [second], AT, measured={second: 3.0})
     tick(book, plan, TAG, "{}", [second], AT, spoilt="left")
     progress = day_of(book, TAG).progress
     lying = {each.id for each in lying_there(plan, progress, cuts_made(plan, progress))}

@@ -15,7 +15,7 @@ from stripplan.cli.rack.opening import book_option, json_option, now, opened, pl
 from stripplan.cli.streams import say
 
 if TYPE_CHECKING:
-    from stripplan.book.day import Day
+    from stripplan.book.day import Day, Ticked
     from stripplan.model.plan.plan import Plan
     from stripplan.model.plan.progress import Side
 
@@ -60,7 +60,8 @@ def tick(
     """Tick cuts that are made: `stripplan tick PLAN 1-8`. Without cuts it says how far the plan is.
 
     PLAN is a plan file, or the id of a plan that the book knows. A tick is on the disk when the command ends. Of a cut
-    that is ticked the cuts that made its piece count as made too.
+    that is ticked the cuts that made its piece count as made too. Bevels are numbered on from the cuts; what one has
+    spoilt is its part, whichever side is said.
     """
     from stripplan.book.day import day_of, untick
     from stripplan.book.day import tick as write_down
@@ -199,7 +200,7 @@ def _show(plan: Plan, day: Day) -> None:
         Items("time", (time,)),
         Items("next", (following,)),
     )
-    if spoilt := [f"{_called(plan, each.number)}: {each.spoilt}" for each in day.ticked if each.spoilt]:
+    if spoilt := [f"{_called(plan, each.number)}: {_what(plan, each)}" for each in day.ticked if each.spoilt]:
         show(Items("spoilt", tuple(spoilt), "heed"))
     for each in day.measured[-3:]:
         off = each.size - each.expected
@@ -215,6 +216,11 @@ def _show(plan: Plan, day: Day) -> None:
 def _called(plan: Plan, number: int) -> str:
     """A cut or a bevel by its number."""
     return f"cut {number}" if number <= len(plan.cuts) else f"bevel {number}"
+
+
+def _what(plan: Plan, ticked: Ticked) -> str:
+    """What a cut has spoilt, in a word."""
+    return ticked.spoilt if ticked.number <= len(plan.cuts) else "its part"
 
 
 def _all_of(plan: Plan) -> str:
