@@ -299,7 +299,7 @@ def test_every_warning_is_in_the_reference() -> None:
     within = {"size_of_piece", "less_current", "place_of_cut"}  # said within others, or by `stripplan why`
     within |= {"from_rack", "rack_without_cost", "rack_prices_unused"}  # notes beside a plan with --rack
     within |= {"rest_made", "rest_spoilt", "rest_salvaged", "rest_blanks"}  # beside the rest of a job
-    within |= {"rest_slanted", "rest_untouched"}
+    within |= {"rest_slanted", "rest_untouched", "rest_bevels"}
     within |= {"not_used"}  # said on the screen, beside the plan
     within |= {"corner"}  # of a shape, within a fault
     within |= {"kept", "kept_dearer"}  # beside a plan that keeps one of before

@@ -88,7 +88,7 @@ INNER = {
         "bevels": set(),
         "order": set(),
         "plates": set(),
-        "total": {"order"},
+        "total": {"bevels", "order"},
         "rack": {"settling"},
         "kept": {"order"},
         "jobs": {"order", "settling", "total"},

@@ -11,7 +11,7 @@ from stripplan.book.database import Database, refused
 from stripplan.book.history import write_entry
 from stripplan.book.plans import keep_to_go_on, progress_in, state_of
 from stripplan.errors import Fault, InputError
-from stripplan.model.plan.lying import cuts_made
+from stripplan.model.plan.lying import bevels_made, cuts_made
 from stripplan.model.plan.measure import to_measure
 from stripplan.model.plan.plan import Plan
 from stripplan.model.plan.progress import CutProgress, Side
@@ -103,7 +103,7 @@ def tick(
         made = {cut.number for cut in cuts_made(plan, CutProgress(done=frozenset(numbers)))}
         implied = tuple(sorted(made - set(numbers) - before))
         each_took = None if minutes is None or not numbers else minutes / len(numbers)
-        of = {cut.number: (cut.minutes.total, cut.plate) for cut in plan.cuts}
+        of = {each.number: (each.minutes.total, each.plate) for each in plan.arcs}
         asked = "SELECT number, minutes, spoilt, note FROM cut WHERE plan = ?"
         known = {row[0]: row[1:] for row in connection.execute(asked, (tag,))}
         rows = []
@@ -140,7 +140,8 @@ def tick_as_on_page(book: Database, plan: Plan, tag: str, progress: CutProgress,
                 "SELECT number, spoilt, on_page FROM cut WHERE plan = ?", (tag,)
             )
         }
-        wanted = {cut.number: (cut, _spoilt_word(progress, cut.number)) for cut in cuts_made(plan, progress)}
+        made = (*cuts_made(plan, progress), *bevels_made(plan, progress))
+        wanted = {cut.number: (cut, _spoilt_word(progress, cut.number)) for cut in made}
         gone = [each for each, (_, on_page) in known.items() if on_page and each not in wanted]
         new = {
             each: (cut, spoilt)
@@ -284,9 +285,9 @@ def _write_measured(
 ) -> None:
     cuts = {cut.number: cut for cut in plan.cuts}
     for number, size in measured.items():
-        known = to_measure(plan, cuts[number])
+        known = to_measure(plan, cuts[number]) if number in cuts else None  # of a bevel the book holds no size
         if known is None:
-            raise refused(book.path, "not_measured", cut=number)
+            raise refused(book.path, "not_measured" if number in cuts else "not_measured_bevel", cut=number)
         if abs(size - known.expected) > NO_DRIFT:
             raise refused(book.path, "measured_far", cut=number, size=length(size), expected=length(known.expected))
         connection.execute(

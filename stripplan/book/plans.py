@@ -178,8 +178,8 @@ def finish(book: Database, plan: Plan, tag: str, text: str, at: str, *, place: s
     with book.changing() as connection:
         keep_to_go_on(book, connection, plan, tag, text, at)
         progress = progress_in(connection, tag)
-        if not so_far and progress.done and len(progress.done) < len(plan.cuts):
-            raise refused(book.path, "not_all_ticked", plan=tag, ticked=len(progress.done), cuts=len(plan.cuts))
+        if not so_far and progress.done and len(progress.done) < len(plan.arcs):
+            raise refused(book.path, "not_all_ticked", plan=tag, ticked=len(progress.done), cuts=len(plan.arcs))
         made = outcome(plan, tag, rules_in(connection), progress if so_far or progress.done else None)
         plates = _plates(connection, tag)
         used = numbered(book, connection, [plates[each] for each in made.begun if each in plates])
@@ -241,7 +241,7 @@ def state_of(connection: sqlite3.Connection, tag: str) -> str | None:
 
 def insert_plan(connection: sqlite3.Connection, plan: Plan, tag: str, text: str, at: str) -> None:
     """A plan as one that is not done."""
-    values = (tag, plan.job.name, at, len(plan.cuts), plan.totals.minutes, zlib.compress(text.encode()))
+    values = (tag, plan.job.name, at, len(plan.arcs), plan.totals.minutes, zlib.compress(text.encode()))
     connection.execute("INSERT INTO plan VALUES (?, ?, 'planned', ?, '', ?, ?, ?)", values)
     if plan.job.jobs:
         connection.executemany("INSERT INTO job_of_plan VALUES (?, ?)", [(tag, each.name) for each in plan.job.jobs])

@@ -15,6 +15,8 @@ from stripplan.model.prices import Prices
 from stripplan.wording.message import Fact, Facts, Message, Quantity, length, speed
 
 SquareSide = Literal["fence", "far", "equal"]
+WIDEST_STEP = 45.0
+"""Steps of the mitre bar are no wider [deg]."""
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -152,6 +154,9 @@ class Rig:
     `narrowest_part`, left out 1.5 times the thickness or two kerfs, whichever is more. `slot_width` is the widest gap
     of the bed that a piece may lie over.
 
+    Angles of the mitre bar are set to the nearest multiple of `mitre_step` [deg]; None: they are set as they are, and
+    steps of half a degree assumed for how true that is.
+
     `tilt_max` is how far the torch can be tilted for bevels [deg], 0 = not at all. A tilted torch strikes the upper
     face of the plate farther from the fence: `tilt_shift` are measured pairs of angle and distance [deg, mm]; where
     none serves, the tilt is about a pivot `tilt_pivot` above that face. `tilt_u` is the standard uncertainty of a tilt
@@ -183,6 +188,7 @@ class Rig:
     marked: bool = True
     mitre_min: float = 20.0
     mitre_max: float = 160.0
+    mitre_step: float | None = None
     mitre_stop_zero: float = 0.0
     mitre_stop_max: float = 600.0
     piece_mass_max: float | None = None
@@ -231,6 +237,10 @@ class Rig:
             value = getattr(self, key)
             if not (math.isfinite(value) and value >= 0):
                 raise ValueError(f"rig {self.name}: {key} {value} must not be below 0")
+        if self.mitre_step is not None and not 0 < self.mitre_step <= WIDEST_STEP:
+            raise ValueError(
+                f"rig {self.name}: mitre_step {self.mitre_step} must lie above 0 and up to {WIDEST_STEP:g}"
+            )
         if self.tilt_max > STEEPEST:
             raise ValueError(f"rig {self.name}: tilt_max {self.tilt_max} must not be above {STEEPEST:g}")
         angles = [angle for angle, _ in self.tilt_shift]

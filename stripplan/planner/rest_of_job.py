@@ -17,7 +17,7 @@ from typing import Any
 from stripplan.model.job import OneJob
 from stripplan.model.part import Hole, Part, Shape
 from stripplan.model.plan.cut import Cut
-from stripplan.model.plan.lying import cuts_made, leaves, lying_there
+from stripplan.model.plan.lying import bevels_left, cuts_made, leaves, lying_there
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Plan, PlanPlate
 from stripplan.model.plan.progress import CutProgress
@@ -190,6 +190,12 @@ def what_changed(plan: Plan, progress: CutProgress) -> tuple[Message, ...]:
     blanks = [each for each in lying if each.kind == "blank" and each.is_rectangle]
     if blanks:
         said.append(Message("rest_blanks", "", Facts(pieces=tuple(each.id for each in blanks))))
+    if unbevelled := bevels_left(plan, progress, cuts):
+        facts = Facts(
+            bevels=tuple(str(each.number) for each in unbevelled),
+            pieces=tuple(dict.fromkeys(each.piece for each in unbevelled)),
+        )
+        said.append(Message("rest_bevels", "", facts))
     begun = {cut.plate for cut in cuts}
     if untouched := [plate for plate in plan.plates if plate.id not in begun]:
         said.append(

@@ -103,10 +103,36 @@ def check_expected(bench: Bench) -> Iterator[Finding]:
         if isinstance(want, Shape):
             yield from _of_shape(line)
             continue
-        if want is None or not all(piece.id in known and bench.shape(piece) for piece in pieces):
+        if want is None or not all(bench.shape(piece) for piece in pieces):
+            continue
+        if not all(piece.id in known for piece in pieces):
+            yield from _about_as_large(bench, line, want, pieces)
             continue
         yield from _sizes(bench, line, want, pieces, known)
         yield from _spreads(bench, line, want, pieces, known)
+
+
+def _about_as_large(bench: Bench, line: PartLine, want: Part, pieces: list[Piece]) -> Iterator[Finding]:
+    """Where some rectangles come out of what falls beside shapes nobody follows each size; but none is off its outline
+    by more than some marks of the scale, and no size stands there that no piece has about.
+    """
+    off = 3 * bench.plan.rig.fence_step * bench.plan.rig.fence_scale + ROUNDED
+    nothing = Extent(), Extent()
+    sizes = [
+        [_finished(bench, piece, want, nothing, turned=way) for way in _ways(bench, piece, want)] for piece in pieces
+    ]
+
+    def near(one: tuple[float, float], other: tuple[float, float]) -> bool:
+        return all(abs(a - b) <= off for a, b in zip(one, other, strict=True))
+
+    for piece, ways in zip(pieces, sizes, strict=True):
+        if ways and not any(near(size, each) for size in ways for each in line.size_expected):
+            text = f"{line.name} ({piece.id}) will measure about {ways[0][0]:.2f} x {ways[0][1]:.2f} mm; the list of "
+            yield Finding("size_expected", piece.id, text + "parts does not say so.")
+    for number, each in enumerate(line.size_expected):
+        if not any(near(size, each) for ways in sizes for size in ways):
+            text = f"{line.name}: the list of parts speaks of {each[0]:g} x {each[1]:g} mm, but no piece is so large."
+            yield Finding("size_expected", f"{line.name}, size {number + 1}", text)
 
 
 def _of_shape(line: PartLine) -> Iterator[Finding]:

@@ -5,6 +5,7 @@ The door of the room: whoever is outside imports from here alone.
 
 from stripplan.sequence.aslant.records import with_blocks
 from stripplan.sequence.aslant.settable import settable
+from stripplan.sequence.aslant.spared import Margins, Over, TreeOf
 from stripplan.sequence.bounds.travel import travel_minutes
 from stripplan.sequence.conditions import CutConditions
 from stripplan.sequence.constraints import OrderConstraints, precedence_circle
@@ -24,12 +25,15 @@ __all__ = [
     "CutConditions",
     "CutOrder",
     "Instead",
+    "Margins",
     "OrderConstraints",
+    "Over",
     "PiecesAndCuts",
     "PlaceReason",
     "PlateToCut",
     "RecordedCut",
     "RecordedOrder",
+    "TreeOf",
     "WhatIfNot",
     "best_order",
     "kept_order",

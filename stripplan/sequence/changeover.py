@@ -150,6 +150,8 @@ class Changeover:
     """fence, end_stop, quarter_turn, turn_over, fetch, push, dress, clear, process [s]."""
     mitre_seconds: float = 0.0
     """Setting the mitre bar [s]."""
+    mitre: bool = False
+    """Whether it is set, however little time that takes."""
 
     @property
     def total(self) -> float:
@@ -190,6 +192,7 @@ def changeover(
     name = piece.conditions.process.name
     # Before the first cut the torch is set up too, but for every order alike: that is no time between two cuts.
     new_process = state.process is not None and state.process != name
+    mitre = option.bar is not None and option.bar != state.bar
     return Changeover(
         fence, stop_changes, turns, not stays, push, bool(cleared), stops, state.process != name,
         (
@@ -198,7 +201,8 @@ def changeover(
             s.clear + sum(each.carry_seconds for each in cleared) if cleared else 0.0,
             s.process if new_process else 0.0,
         ),
-        s.mitre if option.bar is not None and option.bar != state.bar else 0.0,
+        s.mitre if mitre else 0.0,
+        mitre,
     )  # fmt: skip
 
 

@@ -50,6 +50,8 @@ class PiecesAndCuts:
     finished: dict[str, tuple[Leaf, BenchPiece]]
     shapes: dict[str, int] = field(default_factory=dict)
     """By id the parts, by their index in the job, that were cut out of blocks."""
+    spared: int = 0
+    """So many cuts of the order are not made, as cuts at an angle make them as well."""
 
     def expected_sizes(self) -> dict[str, Size]:
         """Size to expect of every piece, by id: it follows from the cuts and the steps of the scale, so it can be
@@ -206,7 +208,7 @@ class Records:
                 setup=SetUp(
                     fence=made.fence,
                     end_stop=made.end_stop,
-                    mitre=made.mitre_seconds > 0,
+                    mitre=made.mitre,
                     quarter_turns=made.quarter_turns,
                     fetch=made.fetch,
                     push=made.push,

@@ -1,4 +1,4 @@
-"""The cuts in the order of work as CSV: UTF-8 with a mark at the start, so that spreadsheets read it right."""
+"""Cuts and bevels in the order of work as CSV: UTF-8 with a mark at the start, so that spreadsheets read it right."""
 
 from __future__ import annotations
 
@@ -6,8 +6,10 @@ import csv
 import io
 import re
 
+from stripplan.model.plan.bevel import BevelCut
 from stripplan.model.plan.plan import Plan
 from stripplan.sheets.rows.plan_rows import CutRow, Fall, sheet
+from stripplan.sheets.rows.row_types import BevelGroup, BevelRow
 from stripplan.wording.quantity import show_length
 
 COLUMNS = (
@@ -21,7 +23,7 @@ _FORMULA = re.compile("^(?=[-=+@\t\r\n＝＋－＠])|(?<=.[;\t])(?=[-=+@＝＋�
 
 
 def cut_list(plan: Plan) -> str:
-    """CSV text of all cuts; lengths in the job's units."""
+    """CSV text of all cuts, and of the bevels after them; lengths in the job's units."""
     stream = io.StringIO()
     writer = csv.writer(stream, lineterminator="\r\n")
     writer.writerow(COLUMNS)
@@ -37,7 +39,29 @@ def cut_list(plan: Plan) -> str:
             _falls(row.right), _falls(row.left), f"{cut.minutes.total:.2f}", runs[cut.number],
         ]  # fmt: skip
         writer.writerow([harmless(cell) for cell in cells])
+    bevels = {each.number: each for each in plan.bevels}
+    for group in sheet(plan).bevels:
+        for bevel in group.rows:
+            writer.writerow([harmless(cell) for cell in _bevel(plan, group, bevel, bevels[bevel.number])])
     return "\ufeff" + stream.getvalue()
+
+
+def _bevel(plan: Plan, group: BevelGroup, row: BevelRow, cut: BevelCut) -> list[str]:
+    """The cells of a bevel: its tilt and its line stand where marks do, its root face where parts fall."""
+    units, fraction = plan.job.units, plan.job.inch_fraction
+    piece = next(each for each in plan.pieces if each.id == row.piece)
+    x0, y0, x1, y1 = piece.box
+    line = () if not group.scribe else (f"scribe {group.scribe} in from {row.edge}",)
+    offset = "" if cut.fence_offset is None else show_length(cut.fence_offset, units, fraction)
+    size = f"{show_length(x1 - x0, units, fraction)} × {show_length(y1 - y0, units, fraction)}"
+    told = f"{row.name or row.piece} ({row.piece}): {row.edge} bevelled; {row.measure}".rstrip("; ")
+    return [
+        str(row.number), row.plate, row.piece, size, row.rest, "; ".join((*row.steps, f"{row.face.text}.")),
+        "", group.fence.text, offset, "; ".join((f"tilt {group.tilt.text}", *line)),
+        "", row.on_fence, row.leading, group.end_stop.text, group.speed.text if group.dial else "",
+        group.travel_speed, show_length(cut.length, units, fraction), "", "", told,
+        f"{cut.minutes.total:.2f}", f"bevels {group.name}",
+    ]  # fmt: skip
 
 
 def _bar(row: CutRow) -> tuple[str, ...]:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from stripplan.model.plan.bevel import BevelCut
 from stripplan.model.plan.cut import Cut, Minutes
 from stripplan.model.rig import Rig
 
@@ -34,6 +35,6 @@ def waits(times: Sequence[Minutes]) -> list[float]:
     return made
 
 
-def clock(cuts: Sequence[Cut], rig: Rig) -> dict[str, Any]:
+def clock(cuts: Sequence[Cut | BevelCut], rig: Rig) -> dict[str, Any]:
     """What the rig view's clocks count: waits [s], and air after each cut [s]."""
     return {"waits": waits([cut.minutes for cut in cuts]), "post_flow": rig.post_flow}

@@ -9,6 +9,7 @@ from collections.abc import Mapping
 from functools import lru_cache
 from typing import Any
 
+from stripplan.model.plan.bevel import BevelCut
 from stripplan.model.plan.cut import Cut
 from stripplan.model.plan.plan import Plan
 from stripplan.sheets.rows.lookup import Bench
@@ -25,7 +26,8 @@ def rig_facts(plan_text: str) -> dict[str, Any]:
     """The facts of a plan by its file's text. Raises InputError for what is no plan.
 
     `cuts`, in the order of work: number, wait [s], run (number from 0, at, of, parts), minutes, piece, and for each
-    side the piece that falls, its kind and part, and the later cuts that it is for. `parts`: name, wanted, filler.
+    side the piece that falls, its kind and part, and the later cuts that it is for; then the bevels, whose part stands
+    where a piece falls on the right. `parts`: name, wanted, filler.
     `whole`: parts that no cut makes, their plate is one. `post_flow` [s].
     """
     from stripplan.files.plan.read import plan_from
@@ -36,7 +38,7 @@ def rig_facts(plan_text: str) -> dict[str, Any]:
 def facts_of(plan: Plan) -> dict[str, Any]:
     """The same of a plan that was read."""
     bench = Bench(plan)
-    clocks = clock(plan.cuts, plan.rig)
+    clocks = clock(plan.arcs, plan.rig)
     runs = _runs(bench)
     later = _later(plan)
     cuts = [
@@ -50,7 +52,21 @@ def facts_of(plan: Plan) -> dict[str, Any]:
             "falls": {side: _fall(bench, name, later) for side, name in zip(SIDES, cut.makes, strict=True)},
             "measured": _measured(bench, cut),
         }
-        for cut, wait in zip(plan.cuts, clocks["waits"], strict=True)
+        for cut, wait in zip(plan.cuts, clocks["waits"], strict=False)  # those of the bevels come after them
+    ]
+    cuts += [
+        {
+            "number": bevel.number,
+            "bevel": True,
+            "wait": wait,
+            "run": {"number": 0, "at": 1, "of": 1, "parts": ""},
+            "minutes": round(bevel.minutes.total, 3),
+            "plate": bevel.plate,
+            "piece": bevel.piece,
+            "falls": {"right": _bevelled(bench, bevel, later), "left": None},
+            "measured": None,
+        }
+        for bevel, wait in zip(plan.bevels, clocks["waits"][len(plan.cuts) :], strict=True)
     ]
     made = {name for cut in plan.cuts for name in cut.makes}
     whole = [each.part for each in plan.pieces if each.kind == "part" and each.id not in made]
@@ -86,6 +102,16 @@ def facts_without_plan(shown: Mapping[str, Any]) -> dict[str, Any]:
         }
         for cut, wait, count in zip(shown["cuts"], waits["waits"], counts, strict=True)
     ]
+    for bevel in (row for group in shown.get("bevels", ()) for row in group["rows"]):
+        part = bevel["name"].partition(",")[0]
+        falls = {"piece": bevel["piece"], "kind": "part", "part": part, "told": bevel["name"] or part, "later": []}
+        cuts.append(
+            {
+                "number": bevel["number"], "bevel": True, "wait": 0.0,
+                "run": {"number": 0, "at": 1, "of": 1, "parts": ""}, "minutes": 0.0, "plate": bevel["plate"],
+                "piece": bevel["piece"], "falls": {"right": falls, "left": None}, "measured": None,
+            }
+        )  # fmt: skip
     parts = [{"name": each["name"], "wanted": each["wanted"], "filler": each["filler"]} for each in shown["parts"]]
     return {
         "cuts": cuts, "parts": parts, "whole": [], "post_flow": waits["post_flow"], "units": shown.get("units", "mm")
@@ -104,13 +130,18 @@ def _runs(bench: Bench) -> dict[int, dict[str, Any]]:
 
 
 def _later(plan: Plan) -> dict[str, list[int]]:
-    """For each piece the cuts that it, and what is cut from it, is for."""
+    """For each piece the cuts and bevels that it, and what is cut from it, is for."""
+    bevels: dict[str, list[int]] = {}
+    for bevel in plan.bevels:
+        bevels.setdefault(bevel.piece, []).append(bevel.number)
     opened = {cut.piece: cut for cut in plan.cuts}
 
     def of(piece: str) -> list[int]:
-        found, waiting = [], [piece]
+        found, waiting = list[int](), [piece]
         while waiting:
-            cut = opened.get(waiting.pop())
+            here = waiting.pop()
+            found += bevels.get(here, ())
+            cut = opened.get(here)
             if cut is not None:
                 found.append(cut.number)
                 waiting += [name for name in cut.makes if name is not None]
@@ -125,6 +156,12 @@ def _fall(bench: Bench, name: str | None, later: Mapping[str, list[int]]) -> dic
     piece = bench.pieces[name]
     told = bench.name(piece) or ("offcut" if piece.kind == "offcut" else name)
     return {"piece": name, "kind": piece.kind, "part": piece.part, "told": told, "later": later[name]}
+
+
+def _bevelled(bench: Bench, bevel: BevelCut, later: Mapping[str, list[int]]) -> dict[str, Any] | None:
+    """The part of a bevel, and the bevels that are still to come on it."""
+    found = _fall(bench, bevel.piece, later)
+    return None if found is None else {**found, "later": [each for each in found["later"] if each > bevel.number]}
 
 
 def _measured(bench: Bench, cut: Cut) -> dict[str, Any] | None:

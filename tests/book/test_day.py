@@ -12,10 +12,13 @@ from stripplan.book.day import day_of, measured_since, tick, untick
 from stripplan.book.pieces import add, wanted_pieces
 from stripplan.book.plans import finish, keep_plan, kept_plan, undo
 from stripplan.errors import InputError
-from stripplan.model.plan.lying import cuts_made, leaves
+from stripplan.model.plan.lying import bevels_left, cuts_made, leaves, lying_there
 from stripplan.model.plan.measure import to_measure
 from stripplan.model.plan.progress import CutProgress
+from stripplan.planner import rest_of_job, what_changed
+from stripplan.wording.show import worded
 from tests.book.workshop import AT, kerf_area, piece, planned
+from tests.replay.bevelled import bevelled
 
 TAG = "0a1b2c3d"
 
@@ -140,3 +143,36 @@ def test_ended_in_the_middle(book: Database, spoilt: str) -> None:
     undo(book, TAG, AT)
     assert wanted_pieces(book) == before
     assert kept_plan(book, TAG).ticked == 3
+
+
+def test_bevels_are_cuts_of_the_day(tmp_path: Path) -> None:
+    """A bevel has its number, its minutes and what was said of it; the cuts that made its part are made. One that
+    spoils its part takes that away, and the rest of the job wants it again; bevels of sound parts are still to be cut.
+    """
+    plan, book = bevelled(), Database(tmp_path / "rack.db", create=True)
+    cuts, numbers = len(plan.cuts), {each.number: each.piece for each in plan.bevels}
+    first, second = (number for number, piece in numbers.items() if piece == plan.bevels[0].piece)
+    implied = tick(book, plan, TAG, "{}", [first], AT, minutes=4.0)
+    assert implied
+    assert max(implied) <= cuts
+    tick(book, plan, TAG, "{}", [*range(1, cuts + 1)], AT)
+    day = day_of(book, TAG)
+    assert [each.minutes for each in day.ticked if each.number == first] == [4.0]
+    assert [each.number for each in bevels_left(plan, day.progress, plan.cuts)] == sorted(set(numbers) - {first})
+    with pytest.raises(InputError, match="nothing was spoilt"):
+        tick(book, plan, TAG, "{}", [second], AT, spoilt="left", usable={"left": (100, 50)})
+    with pytest.raises(InputError, match="is a bevel"):
+        tick(book, plan, TAG, "{}", [second], AT, measured={second: 3.0})
+    tick(book, plan, TAG, "{}", [second], AT, spoilt="left")
+    progress = day_of(book, TAG).progress
+    lying = {each.id for each in lying_there(plan, progress, cuts_made(plan, progress))}
+    assert numbers[first] not in lying
+    table = {"part": [{"name": line.name, "quantity": line.wanted} for line in plan.parts]}
+    assert [(each["name"], each["quantity"]) for each in rest_of_job(plan, table, progress)["part"]] == [("web", 1)]
+    (told,) = (each for each in what_changed(plan, progress) if each.code == "rest_bevels")
+    assert "15" in worded(told).text
+    with pytest.raises(InputError, match="cuts are ticked"):
+        finish(book, plan, TAG, "{}", AT)
+    tick(book, plan, TAG, "{}", [each for each in numbers if each not in (first, second)], AT)
+    made = finish(book, plan, TAG, "{}", AT).outcome
+    assert sorted(each.part or "" for each in made.left if each.kind == "part") == ["cap", "foot", "gusset", "web"]

@@ -80,7 +80,7 @@ def rest(
         plan, tag, book_progress = _from_book(plan_file, book_file)
     else:
         plan, tag, book_progress = checked_plan(Path(plan_file)), "", CutProgress()
-    most = len(plan.cuts)
+    most = len(plan.arcs)
     wrong, usable = _spoilt(spoilt, plan)
     progress = CutProgress(
         done=frozenset(number for each in done for number in cut_numbers(each, most, "--done")) | book_progress.done,
@@ -178,8 +178,8 @@ def _spoilt(texts: tuple[str, ...], plan: Plan) -> tuple[dict[int, frozenset[Sid
         number, _, said = text.strip().partition(":")
         side, colon, size = said.partition(":")
         cut = int(number) if re.fullmatch("[0-9]{1,6}", number) else 0
-        if not 1 <= cut <= len(plan.cuts) or side not in _SIDES or (colon and side not in ("left", "right")):
-            raise InputError(Fault("option", "--spoilt", Facts(given=text, most=len(plan.cuts)), says="no_spoilt_cut"))
+        if not 1 <= cut <= len(plan.arcs) or side not in _SIDES or (colon and side not in ("left", "right")):
+            raise InputError(Fault("option", "--spoilt", Facts(given=text, most=len(plan.arcs)), says="no_spoilt_cut"))
         spoilt[cut] = spoilt.get(cut, frozenset()) | _SIDES[side]
         if colon:
             long, wide = sizes(size, plan.job.units, (2,))

@@ -15,7 +15,7 @@ from stripplan.cli.rack.opening import book_option, json_option, now, opened, pl
 from stripplan.cli.streams import say
 
 if TYPE_CHECKING:
-    from stripplan.book.day import Day
+    from stripplan.book.day import Day, Ticked
     from stripplan.model.plan.plan import Plan
     from stripplan.model.plan.progress import Side
 
@@ -60,14 +60,15 @@ def tick(
     """Tick cuts that are made: `stripplan tick PLAN 1-8`. Without cuts it says how far the plan is.
 
     PLAN is a plan file, or the id of a plan that the book knows. A tick is on the disk when the command ends. Of a cut
-    that is ticked the cuts that made its piece count as made too.
+    that is ticked the cuts that made its piece count as made too. Bevels are numbered on from the cuts; what one has
+    spoilt is its part, whichever side is said.
     """
     from stripplan.book.day import day_of, untick
     from stripplan.book.day import tick as write_down
 
     with opened(book_file, create=bool(cuts), writes=bool(cuts) or take_back) as book:
         made, tag, text = plan_named(book, plan)
-        numbers = sorted({number for each in cuts for number in cut_numbers(each, len(made.cuts), "CUTS")})
+        numbers = sorted({number for each in cuts for number in cut_numbers(each, len(made.arcs), "CUTS")})
         read = _sizes(measured, numbers, made)
         if take_back:
             count = untick(book, tag, numbers or None, now())
@@ -104,7 +105,7 @@ def _sizes(words: Iterable[str], numbers: Sequence[int], plan: Plan) -> dict[int
             mm = parse_length(size, plan.job.units)
         except UnitError:
             raise refused("measured", given=word) from None
-        if mm <= 0 or not 1 <= number <= len(plan.cuts):
+        if mm <= 0 or not 1 <= number <= len(plan.arcs):
             raise refused("measured", given=word)
         found[number] = mm
     return found
@@ -139,6 +140,7 @@ def _record(plan: Plan, tag: str, day: Day) -> dict[str, Any]:
         "plan": tag,
         "job": plan.job.name,
         "cuts": len(plan.cuts),
+        "bevels": len(plan.bevels),
         "next": _next(plan, day),
         "ticked": [asdict(each) for each in day.ticked],
         "measured": [asdict(each) for each in day.measured],
@@ -148,8 +150,9 @@ def _record(plan: Plan, tag: str, day: Day) -> dict[str, Any]:
 
 
 def _next(plan: Plan, day: Day) -> int | None:
-    """The first cut in the order of work that is not made and whose piece was not spoilt; None where none is left."""
-    from stripplan.model.plan.lying import cuts_made, leaves
+    """The first cut or bevel in the order of work that is not made and whose piece was not spoilt; None where none is
+    left."""
+    from stripplan.model.plan.lying import bevels_made, cuts_made, leaves
 
     made = cuts_made(plan, day.progress)
     lost = {piece.id for piece, sound in leaves(plan, day.progress, made) if not sound}
@@ -162,13 +165,15 @@ def _next(plan: Plan, day: Day) -> int | None:
             lost |= {name for name in cut.makes if name is not None}
         elif cut.piece not in gone:
             return cut.number
-    return None
+    cut_so_far = {each.number for each in bevels_made(plan, day.progress)}
+    left = (each.number for each in plan.bevels if each.number not in cut_so_far and each.piece not in lost)
+    return next(left, None)
 
 
 def _minutes(plan: Plan, day: Day) -> dict[str, float]:
-    """Minutes at the rig: planned of all cuts, planned of those ticked, and of those whose time was said planned beside
-    taken."""
-    of = {cut.number: cut.minutes.total for cut in plan.cuts}
+    """Minutes at the rig: planned of all cuts and bevels, planned of those ticked, and of those whose time was said
+    planned beside taken."""
+    of = {each.number: each.minutes.total for each in plan.arcs}
     timed = [each for each in day.ticked if each.minutes is not None]
     return {
         "planned": round(sum(of.values()), 2),
@@ -189,13 +194,13 @@ def _show(plan: Plan, day: Day) -> None:
         time += (
             f"; where it was said, {spent['taken_of_timed']:.0f} min taken for {spent['planned_of_timed']:.0f} planned"
         )
-    following = "all cuts are made" if record["next"] is None else f"cut {record['next']}"
+    following = f"{_called(plan, record['next'])}" if record["next"] is not None else f"{_all_of(plan)} are made"
     show(
-        Items("made", (f"{len(day.ticked)} of {len(plan.cuts)} cuts",)),
+        Items("made", (_so_far(plan, day),)),
         Items("time", (time,)),
         Items("next", (following,)),
     )
-    if spoilt := [f"cut {each.number}: {each.spoilt}" for each in day.ticked if each.spoilt]:
+    if spoilt := [f"{_called(plan, each.number)}: {_what(plan, each)}" for each in day.ticked if each.spoilt]:
         show(Items("spoilt", tuple(spoilt), "heed"))
     for each in day.measured[-3:]:
         off = each.size - each.expected
@@ -206,6 +211,27 @@ def _show(plan: Plan, day: Day) -> None:
             (each["piece"], each["part"] or each["kind"], _box(each["box"], units)) for each in record["bench"]
         )
         show(Table(("there", "", f"size, {units}"), rows))
+
+
+def _called(plan: Plan, number: int) -> str:
+    """A cut or a bevel by its number."""
+    return f"cut {number}" if number <= len(plan.cuts) else f"bevel {number}"
+
+
+def _what(plan: Plan, ticked: Ticked) -> str:
+    """What a cut has spoilt, in a word."""
+    return ticked.spoilt if ticked.number <= len(plan.cuts) else "its part"
+
+
+def _all_of(plan: Plan) -> str:
+    return "all cuts and bevels" if plan.bevels else "all cuts"
+
+
+def _so_far(plan: Plan, day: Day) -> str:
+    """How many are ticked."""
+    bevels = sum(each.number > len(plan.cuts) for each in day.ticked)
+    cuts = f"{len(day.ticked) - bevels} of {len(plan.cuts)} cuts"
+    return f"{cuts}, {bevels} of {len(plan.bevels)} bevels" if plan.bevels else cuts
 
 
 def _box(box: Sequence[float], units: str) -> str:

@@ -12,6 +12,7 @@ from pydantic import BaseModel, Field
 
 from stripplan.files.toml.quantities import (
     Amount,
+    BarStep,
     Count,
     Day,
     Degrees,
@@ -153,6 +154,9 @@ class RigTable(Table):
     marked: bool | None = Field(None, description="may a cut out of the fence's reach be marked out by hand")
     mitre_min: Degrees | None = Field(None, description="least angle of the mitre bar to the travel [deg]")
     mitre_max: Degrees | None = Field(None, description="greatest angle of the mitre bar to the travel [deg]")
+    mitre_step: BarStep | None = Field(
+        None, description="steps that the angle of the mitre bar is set in [deg]; left out: half a degree assumed"
+    )
     mitre_stop_zero: Signed | None = Field(None, description="where the stop of the mitre bar has its zero")
     mitre_stop_max: Length | None = Field(None, description="farthest that this stop can be set")
     tilt_max: Tilt | None = Field(

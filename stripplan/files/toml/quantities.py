@@ -311,6 +311,11 @@ Positive = Annotated[
 ]
 Degrees = Annotated[float, PlainValidator(within(_number, 0, 180)), WithJsonSchema(_numbers(minimum=0, maximum=180))]
 Tilt = Annotated[float, PlainValidator(within(_number, 0, 60)), WithJsonSchema(_numbers(minimum=0, maximum=60))]
+BarStep = Annotated[
+    float,
+    PlainValidator(within(_number, 0, 45, above=True)),
+    WithJsonSchema(_numbers(exclusiveMinimum=0, maximum=45)),
+]
 BevelAngle = Annotated[
     float,
     PlainValidator(within(_number, 0, 60, above=True)),

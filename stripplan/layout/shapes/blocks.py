@@ -33,13 +33,14 @@ SAME_HEIGHT = 1e-3
 @dataclass(frozen=True)
 class ShapeToPlace:
     """A part that is a shape: its index in the job, its outline as it is cut, whether it may be turned at will, and the
-    plate that it is bound to.
+    plate that it is bound to. `upright`: it is a rectangle, whose edges run along those of its block.
     """
 
     part: int
     outline: Outline
     turns: bool
     plate: str | None = None
+    upright: bool = False
 
     def laid(self) -> Iterator[Outline]:
         """The outline with each of its edges below in turn, its box beginning at the origin; as it is drawn where it
@@ -129,8 +130,10 @@ def _flush_with(outline: Outline, length: float, width: float) -> Outline:
     return _rounded(moved(outline, x, y))
 
 
-def pairs(shape: ShapeToPlace, kerf: float) -> list[Block]:
-    """Two of a shape that share a cut, in the least box that each shared edge gives, the least of all first."""
+def pairs(shape: ShapeToPlace, kerf: float, *, every: bool = False) -> list[Block]:
+    """Two of a shape that share a cut, in the least box that each shared edge gives, or in `every` box where corners of
+    both are level; the least of all first.
+    """
     found: list[Block] = []
     for first in shape.laid():
         other = _half_turn(first)
@@ -145,7 +148,7 @@ def pairs(shape: ShapeToPlace, kerf: float) -> list[Block]:
                       turns=shape.turns)
                 for slid in slides(first, there, along)
             ]  # fmt: skip
-            found.append(min(made, key=lambda each: (round(each.length * each.width, 2), -flush(each))))
+            found += made if every else [min(made, key=lambda each: (round(each.length * each.width, 2), -flush(each)))]
     return sorted(found, key=lambda each: (round(each.length * each.width, 2), -flush(each), each.width))
 
 

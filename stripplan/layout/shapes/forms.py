@@ -1,5 +1,5 @@
 """One shape in forms: each by itself, in rows as long as a plate, in rows half as long, in pairs; where
-shapes are few, by itself and in pairs also as short as can be.
+shapes are few, by itself and in pairs also as short and as narrow as can be.
 
 Method. The ways to lie in a row are ranked by the plate that a long row takes for each. From the best ones that can be
 cut come rows as long as a plate, all equally long; rows half as long; and pairs. Not exact. Cost: some hundred rows.
@@ -67,10 +67,13 @@ def _forms(
     *,
     few: bool,
 ) -> Iterator[Mix]:
-    """One shape in long rows, in rows half as long, in pairs; of `few` also in short pairs, and each in a short box."""
-    box = fits.first(by_longest(singles(shape))) if few else None
-    if box is not None and box != single:
-        yield mix_of([(box, count)])
+    """One shape in long rows, in rows half as long, in pairs; of `few` also in pairs, and each in a box, as short or as
+    narrow as can be.
+    """
+    boxes = (fits.first(by(singles(shape))) for by in (by_longest, by_narrowest)) if few else ()
+    for box in dict.fromkeys(boxes):
+        if box is not None and box != single:
+            yield mix_of([(box, count)])
     if count < 2:
         return
     ranked = sorted(_patterns(shape, kerf), key=lambda each: each[0])[:PATTERNS]
@@ -86,14 +89,20 @@ def _forms(
     pair = fits.first(pairs(shape, kerf))
     if pair is not None:
         yield mix_of([(pair, count // 2), (single, count % 2)])
-    short = fits.first(by_longest(pairs(shape, kerf))) if few else None
-    if short is not None and short != pair:
-        yield mix_of([(short, count // 2), (single, count % 2)])
+    others = (fits.first(by(pairs(shape, kerf, every=True))) for by in (by_longest, by_narrowest)) if few else ()
+    for other in dict.fromkeys(others):
+        if other is not None and other != pair:
+            yield mix_of([(other, count // 2), (single, count % 2)])
 
 
 def by_longest(some: Sequence[Block]) -> list[Block]:
     """Those with the shortest longer side first: a small plate may hold them where it does not hold the least."""
     return sorted(some, key=lambda each: (round(max(each.length, each.width), 3), round(each.length * each.width, 2)))
+
+
+def by_narrowest(some: Sequence[Block]) -> list[Block]:
+    """Those with the shortest shorter side first: beside others a plate may hold them where it holds not the least."""
+    return sorted(some, key=lambda each: (round(min(each.length, each.width), 3), round(each.length * each.width, 2)))
 
 
 def _patterns(shape: ShapeToPlace, kerf: float) -> Iterator[tuple[float, tuple[Outline, Outline]]]:

@@ -17,21 +17,23 @@ Not exact: other mixes may be better. Cost: some hundred rows for each shape.
 from __future__ import annotations
 
 import math
-from collections import defaultdict
-from collections.abc import Callable, Sequence
+from collections import Counter, defaultdict
+from collections.abc import Callable, Mapping, Sequence
 from itertools import product, zip_longest
 
 from stripplan.layout.shapes.blocks import SAME_HEIGHT, Lying, ShapeToPlace, block, lying, pushed_up
 from stripplan.layout.shapes.fits import Fits, Sheets
 from stripplan.layout.shapes.forms import Forms, bars_of, single
 from stripplan.layout.shapes.mix import FEW_SHAPES, Cost, Mix, joined, mix_of
-from stripplan.layout.shapes.nested import TreeOf
+from stripplan.layout.shapes.nested import TreeOf, filled
 from stripplan.layout.shapes.several import Several
 from stripplan.model.polygon import Outline
-from stripplan.model.shapes.block import Block, Placed
+from stripplan.model.shapes.block import Block, Freed, Placed
 
-MOST_PRODUCT = 16
+MOST_PRODUCT = 64
 """Up to so many ways to give each of few shapes a form of its own are all of them mixes."""
+MOST_WITH_GUESTS = 3
+"""Of so many mixes, the first, rectangles are laid into what falls beside shapes."""
 MOST_SHARED = 200
 """Up to so many shapes are laid into shared rows: each is held against all rows."""
 
@@ -46,13 +48,15 @@ def mixes(
     margin: float,
     longest: float,
     cost: Cost,
+    guests: Sequence[tuple[ShapeToPlace, int]] = (),
 ) -> list[Mix]:
     """A few mixes for shapes and how many are wanted of each: each by itself first, the others by what they cost.
 
     `can_be_cut` says whether the rig can free the shapes of a block, `tree_of` by which cuts; `margin` is the narrowest
     strip that it can cut off and the kerf beside it, `longest` its longest cut in one pass. Shapes that can be cut in
-    no way are left out. Those of one shape and those of several go by turns, as what these save is told less well by a
-    block alone.
+    no way are left out. `guests` are rectangles, which need no block: mixes that hold some of them, in what falls
+    beside shapes, come after all others. Those of one shape and those of several go by turns, as what these save is
+    told less well by a block alone.
     """
     fits = Fits(sheets, margin, can_be_cut)
     counts: dict[int, int] = {}
@@ -81,7 +85,51 @@ def mixes(
     told: dict[frozenset[tuple[Block, int]], Mix] = {}
     for each in (one_by_one, *by_turns):
         told.setdefault(frozenset(each.blocks), each)
-    return list(told.values())
+    plain = list(told.values())
+    hosts = {each.shape.part: each.shape.plate for each in forms}
+    held = (
+        _with_guests(each, guests, hosts, fits, tree_of, cost, whatever=whatever)
+        for each in plain[:MOST_WITH_GUESTS]
+        for whatever in (True, False)
+    )
+    return [*plain, *dict.fromkeys(each for each in held if each is not None)] if guests else plain
+
+
+def _with_guests(
+    mix: Mix,
+    guests: Sequence[tuple[ShapeToPlace, int]],
+    hosts: Mapping[int, str | None],
+    fits: Fits,
+    tree_of: TreeOf,
+    cost: Cost,
+    *,
+    whatever: bool,
+) -> Mix | None:
+    """A mix with rectangles in what falls beside its shapes, the largest first, where each costs less there than by
+    itself, or `whatever` it costs, as it may save a plate; None where there are none.
+    """
+    left = {guest.part: count for guest, count in guests}
+    singly = {
+        guest.part: math.inf if whatever else cost(block((Placed(guest.part, guest.outline),), turns=guest.turns))
+        for guest, _ in guests
+    }
+    found: list[tuple[Block, int]] = []
+
+    def cuts(some: Block) -> Freed | None:
+        return tree_of(some) if fits.cuttable(some) else None
+
+    for host, count in mix.blocks:
+        plate = hosts[host.parts[0]]
+        here = [guest for guest, _ in guests if guest.plate == plate]
+        while count:
+            made = filled(host, here, left, cuts, cost, singly)
+            inside = Counter(made.parts)
+            inside.subtract(host.parts)
+            many = min([count, *(left[n] // each for n, each in inside.items() if each)])
+            left |= {n: left[n] - many * each for n, each in inside.items() if each}
+            count -= many
+            found.append((made, many))
+    return mix_of(found) if any(part in left for each, _ in found for part in each.parts) else None
 
 
 def _shared(

@@ -134,6 +134,10 @@ def _ways_to_lie(sides: Sequence[Line], guest: ShapeToPlace) -> Iterator[Outline
     """A guest, and its mirror image, turned so that an edge runs along a side; where it may not be turned as it is
     drawn, by half a turn, and both turned over.
     """
+    if guest.upright:
+        yield guest.outline
+        yield turned(guest.outline, 0.0, 1.0)
+        return
     for outline in (guest.outline, mirrored(guest.outline)):
         if not guest.turns:
             yield outline

@@ -84,7 +84,8 @@ class Mitre:
     """Setting of the mitre bar, as the piece lies, seen from above.
 
     `edge` of the piece lies whole on the face of the bar, the piece on the far side of it, and the torch enters there;
-    `angle` from the direction of travel anticlockwise to that face, above 0 and below 180 [deg], 90 = square across.
+    `angle` from the direction of travel anticlockwise to that face, above 0 and below 180 [deg], 90 = square across;
+    `reading` the mark that it is set to, where the rig says what steps those have, else None.
     `corner` is the end of that edge at the stop, `stop` how far it is, along the face, from where the torch's line
     crosses it [mm]; on the left or the right of the travel as that corner lies.
     """
@@ -93,6 +94,7 @@ class Mitre:
     corner: Point
     angle: float
     stop: float
+    reading: float | None = None
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -81,8 +81,14 @@ def _only_if_any(record: dict[str, Any]) -> dict[str, Any]:
     job["plates"] = [
         {key: each for key, each in plate.items() if key not in ("first", "note") or each} for plate in job["plates"]
     ]
-    cuts = [{key: value for key, value in cut.items() if key != "edge_bow" or value} for cut in record["cuts"]]
-    rig = {**record["rig"], "measured": [_coded(each) for each in record["rig"]["measured"]]}
+    cuts = [
+        {**cut, "mitre": _without_reading(cut["mitre"])} if cut["mitre"] else cut
+        for cut in (
+            {key: value for key, value in each.items() if key != "edge_bow" or value} for each in record["cuts"]
+        )
+    ]
+    given = {key: value for key, value in record["rig"].items() if key != "mitre_step" or value is not None}
+    rig = {**given, "measured": [_coded(each) for each in given["measured"]]}
     if rig["seconds"]["tilt"] == Seconds.tilt and not any(rig[key] for key in rig if key.startswith("tilt_")):
         rig = {key: value for key, value in rig.items() if not key.startswith("tilt_")}
         rig["seconds"] = {key: value for key, value in rig["seconds"].items() if key != "tilt"}
@@ -108,6 +114,11 @@ def _only_if_any(record: dict[str, Any]) -> dict[str, Any]:
         "total": total,
     }
     return some if record["bevels"] or record["hand_bevels"] else _without_bevels(some)
+
+
+def _without_reading(bar: dict[str, Any]) -> dict[str, Any]:
+    """A setting of the mitre bar without a mark where the steps of these are not known."""
+    return {key: value for key, value in bar.items() if key != "reading" or value is not None}
 
 
 def _without_bevels(record: dict[str, Any]) -> dict[str, Any]:

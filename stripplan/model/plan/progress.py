@@ -18,7 +18,8 @@ class CutProgress:
 
     `spoilt` says for a cut that went wrong which of the pieces beside it are lost: both, one, or none where only the
     cut is to be made again. A cut with a piece spoilt counts as made, whether it is among those `done` or not; one that
-    spoilt none does not. `usable` is what is still good of a piece that was spoilt, as somebody measured it.
+    spoilt none does not. Bevels are numbered on from the cuts; either side that one has spoilt means its part. `usable`
+    is what is still good of a piece that was spoilt, as somebody measured it.
     """
 
     done: frozenset[int] = frozenset()

@@ -62,10 +62,13 @@ def not_salvaged(plan: Plan, progress: CutProgress) -> Iterator[Message]:
     there = {piece.id for piece, _ in leaves(plan, progress, cuts)}
     opened = {cut.piece: cut.number for cut in cuts}
     pieces = {piece.id: piece for piece in plan.pieces}
-    makes = {cut.number: dict(zip(SIDES, cut.makes, strict=True)) for cut in plan.cuts}
-    spoilt = {cut.number: spoilt_sides(progress, cut) for cut in plan.cuts}
+    makes: dict[int, dict[Side, str | None]] = {
+        cut.number: dict(zip(SIDES, cut.makes, strict=True)) for cut in plan.cuts
+    }
+    makes |= {bevel.number: {} for bevel in plan.bevels}  # nobody says where a bevel has spoilt its part
+    spoilt = {each.number: spoilt_sides(progress, each) for each in plan.arcs}
     for (number, side), (long, wide) in progress.usable.items():
-        name = makes[number][side]
+        name = makes[number].get(side)
         facts: dict[str, int | str] = {"cut": number, "side": side, "piece": name or ""}
         if name is None or side not in spoilt[number]:
             yield Message("not_salvaged", "", Facts(**facts), says="usable_nothing")

@@ -41,6 +41,30 @@ class Block:
         """Parts that come out of it, one for each shape, in order."""
         return tuple(sorted(each.part for each in self.shapes))
 
+    def turned_over(self, *, along: bool, across: bool) -> Block:
+        """The block with its shapes turned over end for end along x, along y, or both, which is half a turn."""
+        if not (along or across):
+            return self
+        shapes = []
+        for each in self.shapes:
+            there = tuple(
+                (round(self.length - x, 9) if along else x, round(self.width - y, 9) if across else y)
+                for x, y in each.outline
+            )
+            shapes.append(Placed(each.part, there if along == across else there[::-1]))
+        return Block(self.length, self.width, tuple(shapes), self.turns)
+
+    def with_beside(self, west: float, south: float, east: float, north: float) -> Block:
+        """The block with so much metal beside it; itself where there is none."""
+        if not (west or south or east or north):
+            return self
+        shapes = tuple(
+            Placed(each.part, tuple((round(x + west, 9), round(y + south, 9)) for x, y in each.outline))
+            for each in self.shapes
+        )
+        length, width = round(self.length + west + east, 9), round(self.width + south + north, 9)
+        return Block(length, width, shapes, self.turns)
+
 
 @dataclass(frozen=True)
 class Falls:

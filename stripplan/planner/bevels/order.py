@@ -15,12 +15,13 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
+from typing import Protocol
 
 from stripplan.model.feasible import for_two
 from stripplan.model.plan.bevel import BevelCut, BevelMinutes, BevelSetUp
 from stripplan.model.plan.cut import Cut, Dress
 from stripplan.model.plan.piece import Piece
-from stripplan.model.plan.plan import Plan
+from stripplan.model.plan.plan import PlanPlate
 from stripplan.model.polygon import Segment, edges, line_of
 from stripplan.model.rig import Rig
 from stripplan.planner.bevels.ways import BevelWay
@@ -51,17 +52,37 @@ def in_order(ways: Iterable[BevelWay], first: str) -> list[BevelWay]:
     return [way for _, way in sorted(enumerate(ways), key=key)]
 
 
-def records(plan: Plan, ways: Sequence[BevelWay]) -> tuple[BevelCut, ...]:
+def records(plan: Bench, ways: Sequence[BevelWay]) -> tuple[BevelCut, ...]:
     """The bevels of a plan in the order given, after its cuts."""
     bench = _Bench(plan)
     return tuple(bench.cut(way) for way in ways)
+
+
+class Bench(Protocol):
+    """What lies there before the first bevel: a plan, or what stands for one."""
+
+    @property
+    def rig(self) -> Rig:
+        """The rig."""
+
+    @property
+    def plates(self) -> tuple[PlanPlate, ...]:
+        """Plates that the pieces come from."""
+
+    @property
+    def pieces(self) -> tuple[Piece, ...]:
+        """The pieces."""
+
+    @property
+    def cuts(self) -> tuple[Cut, ...]:
+        """The cuts before."""
 
 
 @dataclass
 class _Bench:
     """What is set and what lies on the bed, from the last cut on."""
 
-    plan: Plan
+    plan: Bench
     tilt: float = 0.0
     here: BevelWay | None = None
     clean: set[tuple[str, Segment]] = field(default_factory=set)

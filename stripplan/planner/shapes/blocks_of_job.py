@@ -15,6 +15,7 @@ from stripplan.model.plate import Plate
 from stripplan.model.polygon import Line, edges, line_of
 from stripplan.model.rig import Rig
 from stripplan.model.shapes.block import Block, Freed
+from stripplan.planner.accuracy import SLENDER
 from stripplan.planner.order.bench_plates import conditions_of
 from stripplan.planner.settled import Group, Settled, SettledPlate, settle
 from stripplan.planner.settling.bevel_checks import check_bevels
@@ -73,7 +74,7 @@ def shapes_of_job(job: Job, rig: Rig) -> ShapesOfJob:
         if not some:
             continue
         conditions = [conditions_of(settled, each) for each in group.plates]
-        found = _mixes(settled, group, some, conditions, trees)
+        found = _mixes(settled, group, some, conditions, trees, [(n, parts[n]) for n, _ in group.parts])
         held = {each.part for block, _ in found[0].blocks for each in block.shapes}
         faults += [_why_not(part, conditions) for n, part in some if n not in held and not part.filler]
         by_group.append(found)
@@ -144,9 +145,11 @@ def _mixes(
     some: Sequence[tuple[int, Shape]],
     conditions: Sequence[CutConditions],
     trees: Trees,
+    beside: Sequence[tuple[int, Part]] = (),
 ) -> list[Mix]:
     """Mixes for the shapes of one group of plates; where these have several kerfs each shape is by itself, as what
-    shares a cut is laid out for one kerf.
+    shares a cut is laid out for one kerf. Plain rectangles among the parts `beside` may come out of what falls beside
+    shapes.
     """
     rows = [(_to_place(n, part), part.wanted) for n, part in some if not part.filler]
     fillers = [(_to_place(n, part), part.quantity) for n, part in some if part.filler]
@@ -160,13 +163,15 @@ def _mixes(
     def can_be_cut(block: Block) -> bool:
         if not any(_comes_off(each, max(block.length, block.width)) for each in group.plates):
             return False
-        return all(wide[n] for n in block.parts) and all(trees_of(block))
+        return all(wide.get(n, True) for n in block.parts) and all(trees_of(block))
 
     margin = max(kerfs) + max(each.rules.narrowest_offcut for each in conditions) + 1 / THOUSANDTHS
     cost = block_cost(settled, group, min(kerfs), lambda block: trees_of(block)[0])
     longest = max(each.rules.longest_one_pass for each in conditions)
 
-    def of(rows: Sequence[tuple[ShapeToPlace, int]]) -> list[Mix]:
+    guests = [(_guest(n, part), part.wanted) for n, part in beside if isinstance(part, Rectangle) and _is_plain(part)]
+
+    def of(rows: Sequence[tuple[ShapeToPlace, int]], guests: Sequence[tuple[ShapeToPlace, int]] = ()) -> list[Mix]:
         return mixes(
             rows,
             min(kerfs),
@@ -176,9 +181,10 @@ def _mixes(
             margin=margin,
             longest=longest,
             cost=cost,
+            guests=guests,
         )
 
-    found = of(rows)
+    found = of(rows, guests)
     if len(kerfs) > 1:
         found = found[:1]
     alone = of(fillers)[0]
@@ -192,6 +198,21 @@ def mixes_for(settled: Settled, group: Group, some: Sequence[tuple[int, Shape]],
 
 def _to_place(n: int, part: Shape) -> ShapeToPlace:
     return ShapeToPlace(n, part.outline_as_cut, part.rotate and part.rolling == "free", part.plate)
+
+
+def _guest(n: int, part: Rectangle) -> ShapeToPlace:
+    long, wide = _up(part.length_as_cut), _up(part.width_as_cut)
+    return ShapeToPlace(n, ((0.0, 0.0), (long, 0.0), (long, wide), (0.0, wide)), True, part.plate, upright=True)
+
+
+def _is_plain(part: Rectangle) -> bool:
+    """Whether nothing is asked of a rectangle but its size: how true or how straight it comes out of what falls beside
+    a shape is not foretold.
+    """
+    short, long = sorted((part.width, part.length))
+    asked = part.tolerance, part.plus_minus, part.straightness, part.fence
+    free = part.rotate and part.rolling == "free" and part.square == "none" and not part.filler
+    return free and asked == (None,) * 4 and not part.bevels and not part.holes and long < SLENDER * short
 
 
 def _usable(plate: SettledPlate) -> tuple[float, float]:

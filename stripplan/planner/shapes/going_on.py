@@ -13,7 +13,6 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from stripplan.layout import Mix
-from stripplan.model.part import Shape
 from stripplan.model.plan.cut import Cut
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Plan
@@ -87,7 +86,7 @@ def _kept(shapes: ShapesOfJob, left: Plan) -> tuple[dict[str, Block], Counter[in
     more shapes than are wanted, and none that the rig cannot free.
     """
     job, settled = shapes.job, shapes.settled
-    numbers = {part.name: n for n, part in enumerate(job.parts) if isinstance(part, Shape)}
+    numbers = {part.name: n for n, part in enumerate(job.parts)}
     wanted = Counter({n: part.wanted for group in settled.groups for n, part in group.parts})
     stays: dict[str, Block] = {}
     used: Counter[int] = Counter()

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections import Counter
+from collections.abc import Container, Mapping
 from dataclasses import dataclass, replace
 
 from stripplan.layout import Mix
@@ -24,11 +25,16 @@ class Inner:
 def with_blocks_in(job: Job, mix: Mix) -> Inner:
     """The job with rectangles that hold the blocks of a mix in the place of its shapes, each before the first other
     part that follows the shapes."""
-    parts: list[Part] = [part for part in job.parts if not isinstance(part, Shape)]
+    inside = Counter(n for block, count in mix.blocks for n in block.parts * count)
+    parts: list[Part] = []
+    for n, part in enumerate(job.parts):
+        if not isinstance(part, Shape) and (part.filler or part.quantity > inside[n]):
+            parts.append(replace(part, quantity=part.quantity - inside[n]) if inside[n] else part)
     taken = {part.name for part in job.parts}
     blocks: dict[str, Block] = {}
     for block, count in mix.blocks:
         held = [job.parts[n] for n in dict.fromkeys(block.parts)]
+        held.sort(key=lambda part: not isinstance(part, Shape))  # it is called after its shapes
         first = held[0]
         assert isinstance(first, Shape)
         # One by itself is called what it is, so that whatever is said of it is said of the part.
@@ -40,16 +46,22 @@ def with_blocks_in(job: Job, mix: Mix) -> Inner:
         assert isinstance(rolls, Shape)
         parts.append(replace(rectangle_for(rolls, name, block.length, block.width, count), filler=first.filler))
     # What a mix leaves out is told as of the shapes, and others are tried: so no layout may end all.
-    options = replace(job.options, first=_first(job, blocks), partial=True)
+    there = {part.name for part in parts}
+    options = replace(job.options, first=tuple(n for n in _first(job, blocks) if n in there), partial=True)
     inner = replace(job, parts=tuple(sorted(parts, key=lambda part: part.filler)), options=options)
-    return Inner(replace(inner, jobs=_jobs(job, blocks)), blocks)
+    return Inner(replace(inner, jobs=_jobs(job, blocks, there)), blocks)
 
 
-def _jobs(job: Job, blocks: Mapping[str, Block]) -> tuple[OneJob, ...]:
+def first_shape(job: Job, block: Block) -> Part:
+    """The first shape of a block, which it is called after."""
+    return next(part for n in block.parts if isinstance(part := job.parts[n], Shape))
+
+
+def _jobs(job: Job, blocks: Mapping[str, Block], there: Container[str]) -> tuple[OneJob, ...]:
     """The jobs that are planned together with blocks in the place of shapes: one that holds shapes of several belongs
     to the job that is due first.
     """
-    plain = {part.name for part in job.parts if not isinstance(part, Shape)}
+    plain = {part.name for part in job.parts if not isinstance(part, Shape) and part.name in there}
     first = sorted(job.jobs, key=lambda each: each.due or NEVER)
     owner = {
         name: next(each for each in first if any(job.parts[n].name in each.parts for n in block.parts))

@@ -7,15 +7,16 @@ order in earnest, as that takes as long as all else.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from stripplan.errors import Fault
 from stripplan.layout import Mix
 from stripplan.model.job import Aim, Job
-from stripplan.model.part import Shape
+from stripplan.model.part import Part, Rectangle, Shape
 from stripplan.model.pattern import Leaf
 from stripplan.model.plan.plan import ExpectedBow, PartLine, Plan
+from stripplan.model.plan.size_chain import Size
 from stripplan.model.polygon import angles
 from stripplan.model.rig import Rig
 from stripplan.model.shapes.block import Block, Freed
@@ -32,16 +33,18 @@ from stripplan.planner.settled import Settled, settle
 from stripplan.planner.shapes.area_bound import HOW, HOW_IN_ALL, area_bound
 from stripplan.planner.shapes.blocks_of_job import ShapesOfJob, Trees
 from stripplan.planner.shapes.going_on import GoingOn
-from stripplan.planner.shapes.inner_job import Inner, with_blocks_in
+from stripplan.planner.shapes.inner_job import Inner, first_shape, with_blocks_in
 from stripplan.planner.shapes.left_out import left_out, missing
 from stripplan.planner.shapes.trueness import Trueness
 from stripplan.planner.total.cheapest import cheapest
 from stripplan.planner.total.proof import bound_by
 from stripplan.planner.total.total_cost import bought_and_kept
-from stripplan.sequence import BenchPiece, CutConditions, PiecesAndCuts, with_blocks
+from stripplan.sequence import BenchPiece, CutConditions, Margins, Over, PiecesAndCuts, TreeOf, with_blocks
 from stripplan.wording.message import Facts, Message, length
 from stripplan.wording.show import worded
 
+ON_MARK = 0.005
+"""An angle so near to a mark of the mitre bar is on it [deg]."""
 SHARP = 30.0
 """Corners sharper than so are told [deg]: common practice, no source."""
 
@@ -112,13 +115,13 @@ class OfMix:
         short = missing(self.inner, settled, self.layout, [part.name for part in self.shapes.job.parts]).total()
         return Weight(short, plates, hands, offcuts, len(order.plates), area)
 
-    def freed(self, order: OrderOfWork) -> PiecesAndCuts:
-        """All pieces and cuts of an order, those that free the shapes put in."""
+    def freed(self, order: OrderOfWork, *, sparing: bool = True) -> PiecesAndCuts:
+        """All pieces and cuts of an order, those that free the shapes put in; `sparing` as in `with_blocks`."""
         settled, parts = self.settled, self.shapes.job.parts
         names = [part.name for part in settled.job.parts], [part.name for part in parts]
         plates = [each.to_cut for each in order.plates]
         trees = _trees(settled, self.inner.blocks, self.shapes.trees)
-        return with_blocks(settled.rig, names, plates, order.order, trees, settled.job.options)
+        return with_blocks(settled.rig, names, plates, order.order, trees, settled.job.options, sparing=sparing)
 
     def plan(self, search: Search, made_at: str | None) -> Plan:
         """Its plan, the cuts ordered in earnest."""
@@ -126,17 +129,26 @@ class OfMix:
         layout = self._filled()
         layout = replace(layout, faults=left_out(shapes, self.inner, settled, layout))
         best = order_of_work(settled, layout, search)
-        work = self.freed(best)
+        found = self._as_planned(best, self.freed(best), search, made_at)
+        if _not_kept_in(found):  # a cut that is spared must cost no part its size
+            plain = self._as_planned(best, self.freed(best, sparing=False), search, made_at)
+            found = min(found, plain, key=_not_kept_in)
+        return with_jobs(found, layout.alone, in_due_order=bool(due_ranks(self.inner.job)))
+
+    def _as_planned(self, best: OrderOfWork, work: PiecesAndCuts, search: Search, made_at: str | None) -> Plan:
+        """The plan of an order, with all pieces and cuts of it."""
+        settled, shapes = self.settled, self.shapes
         more = sum(cut.minutes.total for cut in work.cuts) - sum(cut.minutes.total for cut in best.work.cuts)
         settings = sum(cut.setup.fence for cut in work.cuts) - sum(cut.setup.fence for cut in best.work.cuts)
         other = best.other
         if other is not None:  # the cuts at an angle are the same for either way of working
             other = replace(other, minutes=other.minutes + more, fence_settings=other.fence_settings + settings)
+        if work.spared:  # the bounds on set-up are those of an order that makes these cuts too
+            best = replace(best, order=replace(best.order, least_setup=0.0, least_settings=0))
         search.share = 0.95
         search.tell("checking", best.cost, best.layout.bound)
         made = assemble(_shown(settled, self.inner, shapes.job), replace(best, work=work, other=other), search, made_at)
-        found = _of_the_job(made, shapes, settled, work.shapes)
-        return with_jobs(found, layout.alone, in_due_order=bool(due_ranks(self.inner.job)))
+        return _of_the_job(made, shapes, settled, work)
 
     def _filled(self) -> JobLayout:
         return self.layout if self.filled else with_fillers_in(self.settled, self.layout)
@@ -170,12 +182,16 @@ def laid_out(
     return OfMix(shapes, inner, settled, layout, kept is not None)
 
 
-def _trees(settled: Settled, blocks: Mapping[str, Block], trees: Trees) -> Callable[[Leaf, BenchPiece], Freed | None]:
+def _trees(settled: Settled, blocks: Mapping[str, Block], trees: Trees) -> TreeOf:
     """What is to be cut out of a piece."""
 
-    def tree_of(leaf: Leaf, piece: BenchPiece) -> Freed | None:
+    def tree_of(leaf: Leaf, piece: BenchPiece, margins: Margins, over: Over) -> Freed | None:
         name = "" if leaf.part is None else settled.job.parts[leaf.part].name
-        return trees.of(blocks[name], piece.conditions) if name in blocks else None
+        return trees.of(lying(blocks[name], margins, over), piece.conditions) if name in blocks else None
+
+    def lying(block: Block, margins: Margins, over: Over) -> Block:
+        along, across = over
+        return block.turned_over(along=along, across=across).with_beside(*margins)
 
     return tree_of
 
@@ -183,13 +199,15 @@ def _trees(settled: Settled, blocks: Mapping[str, Block], trees: Trees) -> Calla
 def _shown(settled: Settled, inner: Inner, job: Job) -> Settled:
     """The settled job with each block called what falls out of it: what is said of parts is said of those."""
     parts = tuple(
-        job.parts[inner.blocks[part.name].parts[0]] if part.name in inner.blocks else part for part in settled.job.parts
+        first_shape(job, inner.blocks[part.name]) if part.name in inner.blocks else part for part in settled.job.parts
     )
     return replace(settled, job=replace(settled.job, parts=parts))
 
 
-def _of_the_job(made: Plan, shapes: ShapesOfJob, settled: Settled, fallen: Mapping[str, int]) -> Plan:
+def _of_the_job(made: Plan, shapes: ShapesOfJob, settled: Settled, work: PiecesAndCuts) -> Plan:
     """The plan as one of the job that was given: its parts, its bounds, and what is said of shapes."""
+    fallen = work.shapes
+    expected = work.expected_sizes()
     given = shapes.job.options
     options = replace(settled.job.options, first=given.first, partial=given.partial)
     job = replace(settled.job, parts=shapes.job.parts, options=options, jobs=shapes.job.jobs)
@@ -199,11 +217,11 @@ def _of_the_job(made: Plan, shapes: ShapesOfJob, settled: Settled, fallen: Mappi
     lines = tuple(
         _line(part, sum(n == each for each in fallen.values()), true, bows[part.name][0])
         if isinstance(part, Shape)
-        else plain[part.name]
+        else _with_inside(part, plain.get(part.name), [expected[name] for name, each in fallen.items() if each == n])
         for n, part in enumerate(job.parts)
     )
     bowed = [each for _, some in bows.values() for each in some]
-    said: list[Message | Fault] = [*_sharp(job, made), *bowed, *_not_kept(lines), *shapes.faults]
+    said: list[Message | Fault] = [*_sharp(job, made), *_between_marks(made), *bowed, *_not_kept(lines), *shapes.faults]
     warnings = plan_warnings(said, units_of(job))
     bounded = _bounded(made, shapes, complete=all(line.made >= line.wanted for line in lines))
     return replace(bounded, job=job, parts=lines, warnings=(*made.warnings, *warnings))
@@ -222,6 +240,27 @@ def _sharp(job: Job, made: Plan) -> Iterator[Message]:
             yield Message("sharp_point", part.name, Facts(angle=round(angle, 1), corner=place, over=over))
 
 
+def _between_marks(made: Plan) -> Iterator[Message]:
+    """Angles of the mitre bar that lie between its marks, each once, with what that makes of the longest cut at it."""
+    found: dict[float, float] = {}
+    marks: dict[float, float] = {}
+    for cut in made.cuts:
+        bar = cut.mitre
+        if bar is not None and bar.reading is not None and abs(bar.reading - bar.angle) > ON_MARK:
+            found[bar.angle], marks[bar.angle] = max(found.get(bar.angle, 0.0), cut.length), bar.reading
+    for angle, long in found.items():
+        mark = marks[angle]
+        off = length(round(long * math.tan(math.radians(abs(mark - angle))), 2))
+        facts = Facts(
+            angle=round(angle, 2),
+            mark=mark,
+            degrees=round(abs(mark - angle), 2),
+            off=off,
+            length=length(round(long, 1)),
+        )
+        yield Message("mitre_between_marks", f"{round(angle, 2):g}", facts)
+
+
 def _not_kept(lines: Iterable[PartLine]) -> Iterator[Message]:
     """Of each shape the size that is least likely kept, where what is asked of one is not."""
     for line in lines:
@@ -233,6 +272,36 @@ def _not_kept(lines: Iterable[PartLine]) -> Iterator[Message]:
                 cause=worst.doubts[0].cause,
             )  # fmt: skip
             yield Message("plus_minus_of_shape", line.name, facts)
+
+
+def _with_inside(part: Part, line: PartLine | None, inside: Sequence[Size]) -> PartLine:
+    """The line of a rectangle, some of which came out of what falls beside shapes; None: all of them."""
+    if line is not None and not inside:
+        return line
+    assert isinstance(part, Rectangle)
+    if line is None:
+        line = PartLine(
+            name=part.name, wanted=part.wanted, made=0, size_wanted=(part.width, part.length), size_expected=(),
+            tolerance_expected=(0.0, 0.0), filler=part.filler,
+        )  # fmt: skip
+    sizes, spreads = list(line.size_expected), [line.tolerance_expected]
+    for each in inside:
+        turned = abs(each.x - part.length_as_cut) > abs(each.x - part.width_as_cut)
+        wide, long = each.of_part(turned)
+        sizes.append((round(wide - 2 * part.allowance, 3), round(long - 2 * part.allowance, 3)))
+        spreads.append((each.off_x, each.off_y) if turned else (each.off_y, each.off_x))
+    return replace(
+        line,
+        wanted=part.wanted,
+        made=line.made + len(inside),
+        size_expected=tuple(sorted(set(sizes))),
+        tolerance_expected=(round(max(w for w, _ in spreads), 3), round(max(n for _, n in spreads), 3)),
+    )
+
+
+def _not_kept_in(made: Plan) -> int:
+    """How many sizes of shapes are not likely kept where the person asks for it."""
+    return sum(each.met is False for line in made.parts for each in line.shape)
 
 
 def _line(part: Shape, made: int, true: Trueness, bow: ExpectedBow | None) -> PartLine:

@@ -38,7 +38,8 @@ STOP, ANGLE = "stop of the mitre bar", "angle of the mitre bar"
 ORDER = ("across", "edge", "angle")
 """In which the sizes of a part are told."""
 BAR_STEP = 0.5
-"""Steps that the angle of a mitre bar is set to [deg]: common practice for a protractor, no source."""
+"""Steps that the angle of a mitre bar is set in where the rig does not say [deg]: common practice for a protractor, no
+source."""
 ON = 0.02
 """Nearer than so an edge lies along the kerf of a cut, and a corner at the stop [mm]."""
 PARALLEL = 1e-4
@@ -127,7 +128,8 @@ class Trueness:
         corners = list(angles([each.ends[0] for each in own]))
         for n, each in enumerate(own):
             turned = [self._turned(it) for it in (own[n - 1], each)]
-            yield from _told("angle", round(corners[n], 2), Stack(tuple(_merged(turned))), None)
+            off = sum(abs(_off_mark(it.cut)) for it in (own[n - 1], each))
+            yield from _told("angle", round(corners[n], 2), Stack(tuple(_merged(turned)), off), None)
 
     def _between(self, plate: PlanPlate, one: _Edge, other: _Edge) -> Stack:
         cuts = [each for each in (one, other) if each.cut is not None]
@@ -136,7 +138,7 @@ class Trueness:
                 cuts = [each]
                 break
         moved = [self._moved(plate, each, each.ends) for each in cuts]
-        return Stack((*_merged(moved), *self._bevel(plate, cuts)), sum(_shift(each) for each in cuts))
+        return Stack((*_merged(moved), *self._bevel(plate, cuts)), sum(_shift(each, each.ends) for each in cuts))
 
     def _along(self, plate: PlanPlate, before: _Edge, own: _Edge, after: _Edge) -> Stack:
         """The length of an edge between the two that it meets."""
@@ -151,7 +153,7 @@ class Trueness:
             sine = max(abs(cross(line_of(end.ends).along, line_of(own.ends).along)), LEAST_SINE)
             scaled = [_times(each, 1 / sine) for each in self._moved(plate, end, (point,))]
             moved.append(scaled)
-            shift += _shift(end) / sine
+            shift += _shift(end, (point,)) / sine
         return Stack((*_merged(moved), *self._bevel(plate, [end for _, end in ends])), shift)
 
     def _moved(self, plate: PlanPlate, edge: _Edge, points: Sequence[tuple[float, float]]) -> list[Contribution]:
@@ -171,7 +173,8 @@ class Trueness:
             seen = math.sin(math.radians(cut.mitre.angle))
             far = max(math.dist(cut.line[0], point) for point in points)
             found.append(Contribution.within(STOP, MARKED_BY_HAND * seen, assumed=True))
-            found.append(Contribution.within(ANGLE, far * math.tan(math.radians(BAR_STEP / 2)), assumed=True))
+            half, assumed = self._half_step()
+            found.append(Contribution.within(ANGLE, far * math.tan(math.radians(half)), assumed=assumed))
         elif cut.located == "fence":
             step = rig.fence_step * rig.fence_scale / 2
             half = step if rig.fence_repeat is None else math.sqrt(3) * rig.fence_repeat
@@ -190,7 +193,8 @@ class Trueness:
         if cut is None:
             return []
         if cut.mitre is not None:
-            return [Contribution.within(ANGLE, BAR_STEP / 2, assumed=True)]
+            half, assumed = self._half_step()
+            return [Contribution.within(ANGLE, half, assumed=assumed)]
         if cut.located == "fence":
             out = self._fence_turns(cut)
             return [Contribution.within(tolerance.PARALLEL, out, assumed=self._plan.rig.fence_angle is None)]
@@ -198,6 +202,11 @@ class Trueness:
         return [
             Contribution.within(tolerance.MARKING, math.degrees(math.atan(2 * MARKED_BY_HAND / apart)), assumed=True)
         ]
+
+    def _half_step(self) -> tuple[float, bool]:
+        """Half a step of the mitre bar [deg], and whether it is assumed."""
+        step = self._plan.rig.mitre_step
+        return (BAR_STEP if step is None else step) / 2, step is None
 
     def _fence_turns(self, cut: Cut) -> float:
         """By how much the fence may be out of parallel to a cut [deg]."""
@@ -261,9 +270,19 @@ def _times(one: Contribution, factor: float) -> Contribution:
     return replace(one, half_width=one.half_width * factor, u=one.u * factor)
 
 
-def _shift(edge: _Edge) -> float:
-    """What is known to be wrong with the setting of an edge [mm]."""
-    return 0.0 if edge.cut is None else abs(edge.cut.reading_error or 0.0)
+def _shift(edge: _Edge, points: Sequence[tuple[float, float]]) -> float:
+    """What is known to be wrong with the setting of an edge, at the farthest of some of its points [mm]."""
+    cut = edge.cut
+    if cut is None:
+        return 0.0
+    far = max(math.dist(cut.line[0], point) for point in points)
+    return abs(cut.reading_error or 0.0) + far * math.tan(math.radians(abs(_off_mark(cut))))
+
+
+def _off_mark(cut: Cut | None) -> float:
+    """By how much the mark of the mitre bar is off the angle of a cut [deg]."""
+    bar = None if cut is None else cut.mitre
+    return 0.0 if bar is None or bar.reading is None else bar.reading - bar.angle
 
 
 def _measured(own: Sequence[Segment]) -> list[int]:

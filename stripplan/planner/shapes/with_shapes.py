@@ -18,6 +18,7 @@ from dataclasses import dataclass, replace
 from stripplan.errors import CannotMakeError
 from stripplan.layout import FEW_SHAPES, Mix
 from stripplan.model.job import Job
+from stripplan.model.part import Shape
 from stripplan.model.plan.plan import AsRectangles, Plan
 from stripplan.model.rig import Rig
 from stripplan.planner.first_sight import PlateInSight
@@ -30,6 +31,8 @@ from stripplan.planner.shapes.ranked import ranked
 
 COMPARED = 5
 """So many mixes are laid out, that of rectangles of their own among them; what a plate cannot hold does not count."""
+WITH_RECTANGLES = 2
+"""So many mixes with rectangles in what falls beside shapes are laid out besides."""
 NEAR = 0.03
 """Mixes that cost by so much more than the best, or less, may be cheaper with another of their layouts."""
 LIGHT = 0.02
@@ -94,9 +97,11 @@ def all_laid_out(
     found: list[Weighed] = []
     alone: Weighed | None = None
     stopped: list[LeftOutError] = []
-    some = [(mix, kept) for mix, kept in _mixes(shapes, rig, goes_on) if _of_one_plate(shapes.job, mix)]
-    most = min(len(some), COMPARED)
-    for mix, kept in some:
+    every = [(mix, kept) for mix, kept in _mixes(shapes, rig, goes_on) if _of_one_plate(shapes.job, mix)]
+    some = [each for each in every if not holds_rectangles(shapes.job, each[0])]
+    beside = [each for each in every if holds_rectangles(shapes.job, each[0])][:WITH_RECTANGLES]
+    most = min(len(some), COMPARED) + len(beside)
+    for mix, kept in (*beside, *some):
         if len(found) == most:
             break
         search.within = (LAID_OUT * len(found) / most, LAID_OUT * (len(found) + 1) / most)
@@ -173,12 +178,19 @@ def _mixes(shapes: ShapesOfJob, rig: Rig, goes_on: GoingOn | None) -> list[tuple
     """
     first, *some = shapes.mixes
     by_plate = mix_by_plate(shapes, rig) if first.blocks else None
-    likely = [each for each in some if _of_one_plate(shapes.job, each)]
+    beside = [each for each in some if holds_rectangles(shapes.job, each) and _of_one_plate(shapes.job, each)]
+    beside = ranked(shapes, rig, beside) if len(beside) > WITH_RECTANGLES else beside
+    likely = [each for each in some if not holds_rectangles(shapes.job, each) and _of_one_plate(shapes.job, each)]
     few = sum(len(block.shapes) * count for block, count in first.blocks) <= FEW_SHAPES
     others = ranked(shapes, rig, likely) if few and len(likely) >= COMPARED else likely
-    free = [first, *([] if by_plate is None or by_plate in shapes.mixes else [by_plate]), *others]
+    free = [first, *([] if by_plate is None or by_plate in shapes.mixes else [by_plate]), *others, *beside]
     found: list[tuple[Mix, GoingOn | None]] = [(each, None) for each in free]
     return found if goes_on is None else [found[0], (goes_on.mix, goes_on), *found[1:]]
+
+
+def holds_rectangles(job: Job, mix: Mix) -> bool:
+    """Whether some block of a mix holds a part that is no shape."""
+    return any(not isinstance(job.parts[n], Shape) for block, _ in mix.blocks for n in block.parts)
 
 
 def _of_one_plate(job: Job, mix: Mix) -> bool:

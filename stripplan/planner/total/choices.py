@@ -25,6 +25,7 @@ from stripplan.model.job import Job
 from stripplan.model.pattern import leaves
 from stripplan.model.plan.choice import Choice
 from stripplan.model.rig import Rig
+from stripplan.planner.bevels.foretold import bevel_minutes
 from stripplan.planner.job_layout import JobLayout, job_layout, with_fillers_in
 from stripplan.planner.search_control import Search, Stopped
 from stripplan.planner.settled import Settled
@@ -171,8 +172,9 @@ def chosen_from(given: tuple[Job, Rig], laid: Sequence[LaidOut], search: Search)
     made = [_with_fillers(laid[each.laid_out], each, conditions[each.laid_out], search) for each in kept]
     made = [made[0], *sorted(made[1:], key=lambda each: (each[1].plates, each[1].minutes))]
     some = [each for _, each in made]
+    bevels = bevel_minutes(*given, settled.plates)
     return tuple(
-        _choice(settled, n, some, Found(*given, layout, search.steps, search.stopped, laid[each.laid_out].of))
+        _choice(settled, n, some, Found(*given, layout, search.steps, search.stopped, laid[each.laid_out].of), bevels)
         for n, (layout, each) in enumerate(made)
     )
 
@@ -306,18 +308,19 @@ def _with_fillers(
     return layout, replace(each, groups=tuple(_with_more(one, laid, n) for n, one in enumerate(weighed)))
 
 
-def _choice(settled: Settled, n: int, every: Sequence[Combination], found: Found) -> Choice:
+def _choice(settled: Settled, n: int, every: Sequence[Combination], found: Found, bevels: float) -> Choice:
+    """A choice by its number, with the minutes of the job's bevels, which are the same in all of them."""
     each, worth = every[n], settled.worth
     best = tuple(_best_in(each, every, worth.minute))
     return Choice(
         number=n + 1,
         default=n == 0,
         currency=worth.currency,
-        total=each.total(worth.minute),
+        total=each.total(worth.minute) + worth.minute * bevels,
         plates=sum(group.plates for group in each.groups),
         plate_cost=each.plates,
         minute=worth.minute,
-        minutes=each.minutes,
+        minutes=each.minutes + bevels,
         offcuts=each.offcuts,
         cuts=sum(group.cuts for group in each.groups),
         fence_settings=each.fence_settings,

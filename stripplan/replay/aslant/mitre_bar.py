@@ -9,7 +9,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from stripplan.model.plan.cut import Cut, Segment
+from stripplan.model.plan.cut import Cut, Mitre, Segment
+from stripplan.model.rig import Rig
 from stripplan.replay import metal as m
 from stripplan.replay.finding import Finding
 from stripplan.replay.lookup import Bench, Step, clean, name
@@ -46,6 +47,9 @@ def check_bar(bench: Bench, step: Step) -> Iterator[Finding]:
             f"Cut {cut.number}: the mitre bar cannot be set to {bar.angle:g}°, only to {rig.mitre_min:g}° up to "
             f"{rig.mitre_max:g}°.",
         )
+    if not _is_nearest_mark(rig, bar):
+        text = f"Cut {cut.number}: the mark of the mitre bar nearest to {bar.angle:g}° is not {bar.reading}."
+        yield Finding("mitre_mark", name(cut), text)
     if not rig.mitre_stop_zero - SMALL <= bar.stop <= rig.mitre_stop_max + SMALL:
         yield Finding(
             "mitre_stop",
@@ -60,6 +64,17 @@ def check_bar(bench: Bench, step: Step) -> Iterator[Finding]:
         yield Finding("pass", name(cut), f"Cut {cut.number} is made on the mitre bar, where one pass can be made.")
     if any(not _same_edge(each.leading, bar.edge) for each in cut.passes):
         yield Finding("entry", name(cut), f"Cut {cut.number} does not enter through the edge on the mitre bar.")
+
+
+def _is_nearest_mark(rig: Rig, bar: Mitre) -> bool:
+    """Whether what is read off the bar is a mark that it can stand at, and none of those beside it is nearer."""
+    step, said = rig.mitre_step, bar.reading
+    if step is None or said is None:
+        return step is None and said is None
+    if abs(said / step - round(said / step)) > 1e-4:
+        return False
+    beside = [each for each in (said - step, said + step) if rig.mitre_min - SMALL <= each <= rig.mitre_max + SMALL]
+    return all(abs(said - bar.angle) <= abs(each - bar.angle) + SMALL for each in beside)
 
 
 def _same_edge(one: Segment, other: Segment) -> bool:

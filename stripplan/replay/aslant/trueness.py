@@ -34,7 +34,7 @@ from stripplan.replay.trueness import (
 )
 
 STEP_OF_BAR = 0.5
-"""The angle of a mitre bar is set in such steps [deg]; common practice, no source."""
+"""The angle of a mitre bar is set in such steps where nobody says [deg]; common practice, no source."""
 QUARTER, ABOUT = 0.25, 1e-3
 """Share of the longest edge that two parallel ones are long, for their distance to be told, and how near is near."""
 BAR_STOP, BAR_ANGLE = "stop of the mitre bar", "angle of the mitre bar"
@@ -149,7 +149,7 @@ def _worked(bench: Bench, piece: Piece, sides: list[Side]) -> Iterator[Worked]:
         before = sides[n - 1]
         turned = _together([_turning(bench, before), _turning(bench, side)], alike=frozenset())
         corner = 180 - abs(math.degrees(cmath.phase(side.way / before.way)))
-        yield Worked("angle", corner, 0.0, turned)
+        yield Worked("angle", corner, _mark_off(before) + _mark_off(side), turned)
 
 
 def _known_by(sides: list[Side]) -> list[int]:
@@ -171,7 +171,10 @@ def _across(bench: Bench, piece: Piece, one: Side, other: Side) -> Worked:
             break
     causes = _together([_moving(bench, piece, side, (side.start, side.end), 1.0) for side in counted])
     return Worked(
-        "across", one.off(other.start), sum(map(_reading, counted)), causes | _bevelled(bench, piece, counted)
+        "across",
+        one.off(other.start),
+        sum(_reading(side, (side.start, side.end)) for side in counted),
+        causes | _bevelled(bench, piece, counted),
     )
 
 
@@ -188,7 +191,7 @@ def _long(bench: Bench, piece: Piece, before: Side, side: Side, after: Side) -> 
     for end, point in ends:
         seen = 1 / max(abs((end.way * side.way.conjugate()).imag), 0.1)
         moved.append(_moving(bench, piece, end, (point,), seen))
-        shift += _reading(end) * seen
+        shift += _reading(end, (point,)) * seen
     causes = _together(moved) | _bevelled(bench, piece, [end for end, _ in ends])
     return Worked("edge", abs(side.end - side.start), shift, causes)
 
@@ -198,8 +201,17 @@ def _off_line(edge: tuple[tuple[float, float], tuple[float, float]], point: comp
     return Side(start, end, None).off(point)
 
 
-def _reading(side: Side) -> float:
-    return abs(side.cut.reading_error or 0.0) if side.cut is not None else 0.0
+def _reading(side: Side, points: tuple[complex, ...]) -> float:
+    if side.cut is None:
+        return 0.0
+    swing = math.tan(math.radians(_mark_off(side))) * max(abs(point - complex(*side.cut.line[0])) for point in points)
+    return abs(side.cut.reading_error or 0.0) + swing
+
+
+def _mark_off(side: Side) -> float:
+    """How far the mark that the bar is set to lies from its angle [deg]."""
+    bar = side.cut.mitre if side.cut is not None else None
+    return 0.0 if bar is None or bar.reading is None else abs(bar.angle - bar.reading)
 
 
 def _moving(bench: Bench, piece: Piece, side: Side, points: tuple[complex, ...], seen: float) -> Causes:
@@ -219,7 +231,8 @@ def _moving(bench: Bench, piece: Piece, side: Side, points: tuple[complex, ...],
         enters = complex(*cut.line[0])
         found[BAR_STOP] = _within(MARK * math.sin(math.radians(cut.mitre.angle)))
         far = max(abs(point - enters) for point in points)
-        found[BAR_ANGLE] = _within(far * math.tan(math.radians(STEP_OF_BAR / 2)))
+        half, assumed = _half_of_step(bench)
+        found[BAR_ANGLE] = far * math.tan(half), far * math.tan(half) / math.sqrt(3), assumed
     elif cut.located == "fence":
         half = rig.fence_step * rig.fence_scale / 2 if rig.fence_repeat is None else rig.fence_repeat * math.sqrt(3)
         u = FENCE_U if rig.fence_u is None else rig.fence_u
@@ -238,12 +251,19 @@ def _turning(bench: Bench, side: Side) -> Causes:
     if cut is None:
         return {}
     if cut.mitre is not None:
-        return {BAR_ANGLE: _within(STEP_OF_BAR / 2)}
+        half, assumed = _half_of_step(bench)
+        return {BAR_ANGLE: (math.degrees(half), math.degrees(half) / math.sqrt(3), assumed)}
     if cut.located == "fence":
         out = math.degrees(math.atan2(PARALLEL, cut.length)) if angle is None else abs(angle)
         return {"fence parallel to travel": (out, out / math.sqrt(3), angle is None)}
     apart = cut.length / 2 if cut.marks is None else abs(cut.marks.along[0] - cut.marks.along[1])
     return {"marking by hand": _within(math.degrees(math.atan2(2 * MARK, max(apart, 1.0))))}
+
+
+def _half_of_step(bench: Bench) -> tuple[float, bool]:
+    """Half a step of the bar [rad], and whether nobody has said it."""
+    given = bench.plan.rig.mitre_step
+    return math.radians(STEP_OF_BAR if given is None else given) / 2, given is None
 
 
 def _within(half: float) -> tuple[float, float, bool]:

@@ -27,6 +27,8 @@ SHARP = 30.0
 """Corners sharper than so are warned of [deg]: common practice, no source."""
 SHARP_CLOSE = 0.05
 """So near to it a warning may stand there or not [deg]."""
+ON_MARK, MARK_CLOSE = 0.005, 1e-4
+"""An angle of the mitre bar so near to a mark is on it, and how near to that a warning may stand there or not [deg]."""
 CLOSE = 1e-5
 """So near to a limit [mm, kg] a warning may stand there or not: figures stand in the file to a millionth."""
 
@@ -113,6 +115,14 @@ def _angles(edges: Sequence[Segment]) -> Iterator[float]:
         yield 180.0 - abs(math.degrees(math.atan2(ax * by - ay * bx, ax * bx + ay * by)))
 
 
+def _between_marks(bench: Bench, by: float = MARK_CLOSE) -> Due:
+    """Angles of the mitre bar that none of its marks is at."""
+    for cut in bench.plan.cuts:
+        bar = cut.mitre
+        if bar is not None and bar.reading is not None and abs(bar.reading - bar.angle) > ON_MARK + by:
+            yield "mitre_between_marks", f"{round(bar.angle, 2):g}"
+
+
 RULES: Rules = {
     "stroke_assumed": _stroke,
     "estimated": _estimated,
@@ -121,6 +131,7 @@ RULES: Rules = {
     "hold_down": _hold_down,
     "bow_not_known": _bow_not_known,
     "sharp_point": _sharp,
+    "mitre_between_marks": _between_marks,
 }
 """Codes that are due exactly where their rule says, in plans of this edition."""
 
@@ -131,4 +142,5 @@ def allowed(bench: Bench) -> set[tuple[str, str]]:
     near = [rule(bench, -CLOSE) for rule in (_two_pass_heavy, _narrow, _hold_down, _bow_not_known)]
     narrow = {("narrow", line.name) for line in bench.plan.parts if line.filler and not line.made}
     sharp = set(_sharp(bench, -SHARP_CLOSE))
-    return {each for some in near for each in some} | narrow | sharp
+    marks = set(_between_marks(bench, -MARK_CLOSE))
+    return {each for some in near for each in some} | narrow | sharp | marks

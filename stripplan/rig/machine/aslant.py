@@ -21,6 +21,19 @@ def bar_angle(travel: tuple[float, float], edge: tuple[float, float]) -> float:
     return math.degrees(math.atan2(abs(across), ahead if across > 0 else -ahead))
 
 
+def bar_reading(angle: float, step: float | None, least: float, most: float) -> float | None:
+    """The mark of the mitre bar nearest to an angle, in steps between its least and its greatest [deg]; None where no
+    step is known.
+
+    >>> bar_reading(38.157, 0.5, 20, 160), bar_reading(158, 15.0, 20, 160), bar_reading(45, None, 20, 160)
+    (38.0, 150.0, None)
+    """
+    if step is None:
+        return None
+    low, high = math.ceil(least / step - 1e-9), math.floor(most / step + 1e-9)
+    return round(min(max(round(angle / step), low), max(low, high)) * step, 6)
+
+
 def bar_stop(finished: float, kerf: float, angle: float) -> float:
     """Stop of the mitre bar for a finished length along the edge on it [mm]: d = length + k / (2 sin a).
 

@@ -73,7 +73,9 @@ def _as_known(way: SlantedCut, known: list[Mitre]) -> SlantedCut:
     for one in known:
         if abs(one.angle - bar.angle) <= ONE_SETTING and abs(one.stop - bar.stop) <= ONE_SETTING:
             return replace(
-                way, mitre=replace(bar, angle=one.angle, stop=one.stop), bar=(one.angle, one.stop, way.bar[2])
+                way,
+                mitre=replace(bar, angle=one.angle, stop=one.stop, reading=one.reading),
+                bar=(one.angle, one.stop, way.bar[2]),
             )
     known.append(bar)
     return way

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from functools import cached_property
 
 from stripplan.model.feasible import for_two
-from stripplan.model.polygon import Line, Outline, area, box, edges, line_of, minus, moved, turned
+from stripplan.model.polygon import Line, Outline, Point, area, box, edges, line_of, minus, moved, turned
 from stripplan.model.rig import Rig
 from stripplan.model.shapes.block import Falls, Freed, Parted
 from stripplan.model.workpiece import State
@@ -21,7 +22,8 @@ ON_EDGE = 1e-3
 @dataclass(frozen=True, eq=False)
 class SlantedPiece(Handled):
     """A piece as it lies: what becomes of it, its outline in the plate frame, the state of each of its edges, and the
-    face that is up.
+    face that is up. `unsure` are lines along edges that nobody knows the place of to a millimetre: nothing is measured
+    from them.
     """
 
     conditions: CutConditions
@@ -29,6 +31,7 @@ class SlantedPiece(Handled):
     outline: Outline
     states: tuple[State, ...]
     face_up: bool
+    unsure: tuple[Line, ...] = ()
 
     @cached_property
     def mass(self) -> float:
@@ -65,7 +68,11 @@ class SlantedPiece(Handled):
     def product(self, node: Freed) -> SlantedPiece:
         """What a cut of this piece makes: edges that were there are as they were, the others fresh from the torch."""
         states = tuple(self._state_at(((a[0] + b[0]) / 2, (a[1] + b[1]) / 2)) for a, b in edges(node.outline))
-        return SlantedPiece(self.conditions, node, node.outline, states, self.face_up)
+        return SlantedPiece(self.conditions, node, node.outline, states, self.face_up, self.unsure)
+
+    def is_sure(self, *points: Point) -> bool:
+        """Whether no point lies on an edge whose place is not known."""
+        return all(abs(line.beside(point)) > ON_EDGE for line in self.unsure for point in points)
 
     def _state_at(self, point: tuple[float, float]) -> State:
         for edge, state in zip(edges(self.outline), self.states, strict=True):
@@ -80,13 +87,14 @@ def _long(edge: tuple[tuple[float, float], tuple[float, float]]) -> float:
     return float((dx * dx + dy * dy) ** 0.5)
 
 
-def block_as_it_lies(piece: BenchPiece, tree: Freed, *, quarter: bool) -> SlantedPiece:
+def block_as_it_lies(piece: BenchPiece, tree: Freed, *, quarter: bool, unsure: Iterable[int] = ()) -> SlantedPiece:
     """A block that came out of the cuts of rectangles, with what is to be cut out of it laid into the plate frame;
-    `quarter`: the block lies a quarter turn round.
+    `quarter`: the block lies a quarter turn round. `unsure` are sides whose place is not known.
     """
     workpiece = piece.workpiece
     node = _laid(tree, (workpiece.x0, workpiece.y0, workpiece.length), quarter=quarter)
-    return SlantedPiece(piece.conditions, node, workpiece.outline(), workpiece.edges, piece.face_up)
+    lines = tuple(line_of(workpiece.edge(side)) for side in unsure)
+    return SlantedPiece(piece.conditions, node, workpiece.outline(), workpiece.edges, piece.face_up, lines)
 
 
 def _laid(node: Freed, at: tuple[float, float, float], *, quarter: bool) -> Freed:

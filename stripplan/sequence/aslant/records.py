@@ -6,7 +6,7 @@ plate where plates are cut one by one.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 
 from stripplan.model.job import Options
 from stripplan.model.pattern import Leaf
@@ -17,6 +17,7 @@ from stripplan.model.rig import Rig
 from stripplan.model.shapes.block import Falls, Freed
 from stripplan.sequence.aslant.order import NextCut, in_order
 from stripplan.sequence.aslant.piece import SlantedPiece, block_as_it_lies
+from stripplan.sequence.aslant.spared import AS_IT_IS, NOTHING, Kind, Spared, TreeOf, spared
 from stripplan.sequence.changeover import RigState, changeover, state_after
 from stripplan.sequence.cut_options import BenchPiece, ChosenCut
 from stripplan.sequence.cut_order import CutOrder
@@ -25,8 +26,10 @@ from stripplan.sequence.to_plan import PiecesAndCuts, PlateToCut, Records
 SPECK = 0.005
 """Edges of a part shorter than so come of roundings, and are none [mm]."""
 
-TreeOf = Callable[[Leaf, BenchPiece], Freed | None]
-"""What is to be cut out of a piece that comes out of the rectangular cuts, in the frame of its block; None: nothing."""
+JUST = 1e-6
+"""Minutes that are nearer than so are the same."""
+MOST_KINDS = 8
+"""Of so many kinds of blocks that could spare a cut each is tried without."""
 
 
 def with_blocks(
@@ -36,12 +39,35 @@ def with_blocks(
     order: CutOrder,
     tree_of: TreeOf,
     options: Options,
+    *,
+    sparing: bool = True,
 ) -> PiecesAndCuts:
     """Every piece and cut of an order of work and, after them, of the blocks that come out of it.
 
     `names` are those of the parts by index: as leaves of the plates name them, and as what falls out of blocks does.
+    `sparing`: straight cuts that a cut at an angle makes as well are left out, where that takes less time.
     """
-    made = _WithBlocks(rig, names, plates, tree_of, options)
+
+    def made(some: Spared) -> PiecesAndCuts:
+        return _all_made(_WithBlocks(rig, names, plates, tree_of, options, some), plates, order, options)
+
+    plain = made(Spared())
+    found = spared(order.cuts, tree_of) if sparing else Spared()
+    if not found.cuts:
+        return plain
+    best, but = made(found), frozenset[Kind]()
+    for kind in found.kinds[:MOST_KINDS] if len(found.kinds) > 1 else ():
+        other = made(spared(order.cuts, tree_of, but | {kind}))
+        if _minutes(other) < _minutes(best) - JUST:
+            best, but = other, but | {kind}
+    return best if _minutes(best) < _minutes(plain) - JUST else plain
+
+
+def _minutes(work: PiecesAndCuts) -> float:
+    return sum(cut.minutes.total for cut in work.cuts)
+
+
+def _all_made(made: _WithBlocks, plates: Sequence[PlateToCut], order: CutOrder, options: Options) -> PiecesAndCuts:
     for number, plate in enumerate(plates):
         made.add_piece(number, plate, plate.piece, None)
     by_plate = options.aim == "plate_by_plate" or bool(options.before)
@@ -49,11 +75,11 @@ def with_blocks(
     # Blocks that are whole plates wait for no other cut.
     made.free_blocks([n for n in range(len(plates)) if _key(n, plates[n], by_plate) not in last])
     for n, cut in enumerate(order.cuts):
-        made.cut_across(cut)
+        made.cut_across(n, cut)
         key = _key(cut.plate, plates[cut.plate], by_plate)
         if last[key] == n:
             made.free_blocks([m for m in range(len(plates)) if _key(m, plates[m], by_plate) == key])
-    return PiecesAndCuts(rig, made.pieces, made.cuts, made.finished, made.shapes)
+    return made.all_of_it()
 
 
 def _key(number: int, plate: PlateToCut, by_plate: bool) -> tuple[int, str]:
@@ -71,11 +97,12 @@ class _WithBlocks(Records):
         plates: Sequence[PlateToCut],
         tree_of: TreeOf,
         options: Options,
+        spares: Spared,
     ) -> None:
         super().__init__(rig, names[0])
         self._shape_names = names[1]
         self.shapes: dict[str, int] = {}
-        self._plates, self._tree_of, self._keep = plates, tree_of, options.keep
+        self._plates, self._tree_of, self._keep, self._spares = plates, tree_of, options.keep, spares
         self._state = RigState()
         self._blocks: dict[int, list[tuple[BenchPiece, SlantedPiece]]] = {}
         self._as_cut: dict[int, BenchPiece] = {}
@@ -83,13 +110,10 @@ class _WithBlocks(Records):
     def add_piece(self, number: int, plate: PlateToCut, bench_piece: BenchPiece, parent: str | None) -> str:
         """A new piece; a block is a blank that waits to be cut on."""
         name = super().add_piece(number, plate, bench_piece, parent)
-        node = bench_piece.workpiece.node
-        tree = self._tree_of(node, bench_piece) if isinstance(node, Leaf) else None
-        if tree is None:
+        root = self._root(number, bench_piece)
+        if root is None:
             return name
-        assert isinstance(node, Leaf)
-        root = block_as_it_lies(bench_piece, tree, quarter=node.turned)
-        del self.finished[name]
+        self.finished.pop(name, None)
         whole = self.pieces.pop()
         kind: PieceKind = "plate" if parent is None else "blank"
         if isinstance(root.node, Falls):  # the block is the part itself
@@ -107,8 +131,26 @@ class _WithBlocks(Records):
             self._as_cut[id(root)] = bench_piece
         return name
 
-    def cut_across(self, cut: ChosenCut) -> None:
-        """A rectangular cut, as the order has it."""
+    def _root(self, number: int, piece: BenchPiece) -> SlantedPiece | None:
+        """A piece of a plate that cuts at an angle come next in; None of any other."""
+        whole = self._spares.pieces.get((number, id(piece)))
+        if whole is not None:
+            return whole.as_it_lies(piece)
+        node = piece.workpiece.node
+        tree = self._tree_of(node, piece, NOTHING, AS_IT_IS) if isinstance(node, Leaf) else None
+        if tree is None:
+            return None
+        assert isinstance(node, Leaf)
+        return block_as_it_lies(piece, tree, quarter=node.turned)
+
+    def all_of_it(self) -> PiecesAndCuts:
+        """All pieces and cuts so far."""
+        return PiecesAndCuts(self._rig, self.pieces, self.cuts, self.finished, self.shapes, len(self._spares.cuts))
+
+    def cut_across(self, place: int, cut: ChosenCut) -> None:
+        """A rectangular cut, as the order has it, by its place there; none where it is spared."""
+        if place in self._spares.cuts:
+            return
         made = changeover(self._rig, self._state, cut.plate, cut.piece, cut.option, cut.stops)
         self.add_cut(self._plates[cut.plate], cut, made)
         self._state = state_after(self._state, cut.plate, cut.option, made)

@@ -21,7 +21,7 @@ from stripplan.model.feasible import beside_is_legal
 from stripplan.model.plan.cut import Located, Marks, Mitre
 from stripplan.model.polygon import Line, Point, Segment, chord, cross, dot, edges, kept_left, line_of, minus
 from stripplan.model.shapes.block import Falls, Parted
-from stripplan.rig.machine.aslant import bar_angle, beyond_exit
+from stripplan.rig.machine.aslant import bar_angle, bar_reading, beyond_exit
 from stripplan.rig.machine.setting import FenceSetting, greatest_end_stop, settable_end_stop
 from stripplan.rig.machine.timing import scrape_seconds
 from stripplan.sequence.aslant.piece import SlantedPiece
@@ -135,6 +135,11 @@ def _swings(way: SlantedCut) -> bool:
     return way.edge_on_fence is not None and math.dist(*way.edge_on_fence) < SHORT_EDGE * way.setting.offset
 
 
+def awkward(way: SlantedCut) -> tuple[bool, bool]:
+    """Whether a cut can only be marked out, and whether its piece is hard to hold true."""
+    return way.located == "marked", _swings(way)
+
+
 def _unhandy(way: SlantedCut) -> tuple[float, ...]:
     stop, edge = (0.0, FENCE_EDGE) if way.mitre is None else (way.mitre.stop, math.dist(*way.mitre.edge))
     short = float(edge < FENCE_EDGE)
@@ -212,7 +217,7 @@ def _on_fence(piece: SlantedPiece, line: Line) -> Iterator[SlantedCut]:
         offset = round(hand * (line.beside(edge[0]) + line.beside(edge[1])) / 2, 6)
         if not rules.fence_min - 1e-9 <= offset <= rules.fence_max + 1e-9:
             continue
-        if math.dist(*edge) < min(FENCE_EDGE, math.dist(*run.inside) / 2):
+        if math.dist(*edge) < min(FENCE_EDGE, math.dist(*run.inside) / 2) or not piece.is_sure(_middle(edge)):
             continue
         ahead = edge if line.ahead(edge[1]) > line.ahead(edge[0]) else (edge[1], edge[0])
         yield _cut(
@@ -232,25 +237,31 @@ def _on_bar(piece: SlantedPiece, line: Line) -> Iterator[SlantedCut]:
     if run is None:
         return
     edge = list(edges(piece.outline))[run.entry]
-    if math.dist(*edge) < BAR_EDGE:
+    if math.dist(*edge) < BAR_EDGE or not piece.is_sure(_middle(edge)):
         return
     hand = 1.0 if piece.face_up else -1.0
     direction = minus(edge[1], edge[0])
     angle = round(bar_angle(_seen(line.along, hand), _seen(direction, hand)), 6)
     if not rig.mitre_min <= angle <= rig.mitre_max:
         return
+    reading = bar_reading(angle, rig.mitre_step, rig.mitre_min, rig.mitre_max)
     for corner in edge:
         stop = round(math.dist(corner, run.inside[0]), 6)
-        if max(rig.mitre_stop_zero, STOP_CLEAR) <= stop <= rig.mitre_stop_max:
+        if max(rig.mitre_stop_zero, STOP_CLEAR) <= stop <= rig.mitre_stop_max and piece.is_sure(corner):
             on_left = hand * line.beside(corner) < 0
             yield _cut(
                 piece,
                 run,
                 frozenset(),
                 located="mitre",
-                mitre=Mitre(edge=edge, corner=corner, angle=angle, stop=stop),
+                mitre=Mitre(edge=edge, corner=corner, angle=angle, stop=stop, reading=reading),
                 bar=(angle, stop, on_left),
             )
+
+
+def _middle(edge: Segment) -> Point:
+    (ax, ay), (bx, by) = edge
+    return (ax + bx) / 2, (ay + by) / 2
 
 
 def _seen(direction: Point, hand: float) -> Point:
@@ -270,6 +281,6 @@ def _marked(piece: SlantedPiece, line: Line) -> Iterator[SlantedCut]:
         along = line_of(edge)
         places = tuple(round(along.ahead(point), 6) for point in points)
         away = tuple(round(-along.beside(point), 6) for point in points)
-        if min(places) >= 0 and max(places) <= math.dist(*edge):
+        if min(places) >= 0 and max(places) <= math.dist(*edge) and piece.is_sure(edge[0], _middle(edge)):
             marks = Marks(edge=edge, from_=edge[0], along=(places[0], places[1]), distance=(away[0], away[1]))
             yield _cut(piece, run, frozenset(), located="marked", marks=marks)

@@ -21,6 +21,7 @@ from dataclasses import dataclass, replace
 from stripplan.model.plan.cut import Cut, Segment
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Plan, PlanPlate
+from stripplan.sheets.picture.bevel_lines import BevelStep, bevel_steps
 from stripplan.sheets.picture.lettering import Box, Taken, text_box, text_width
 from stripplan.sheets.picture.palette import BLACK, STROKE
 from stripplan.sheets.picture.piece_labels import as_labelled, fitted_label, greatest_height, piece_label, piece_size
@@ -93,7 +94,7 @@ def step_pictures(plan: Plan) -> Iterator[tuple[int, str, Picture]]:
 
 
 def sequence_svg(plan: Plan, plate_id: str, *, seconds_a_step: float = STEP_SECONDS) -> str:
-    """One animated SVG that plays the cuts of a plate in the order of work, over and over.
+    """One animated SVG that plays the cuts of a plate and the bevels of its parts in the order of work, over and over.
 
     It starts with the whole plate for one step and ends with all pieces for two. ValueError if the plan has no such
     plate, or if the steps would be shorter than half a second.
@@ -105,7 +106,7 @@ def sequence_svg(plan: Plan, plate_id: str, *, seconds_a_step: float = STEP_SECO
         )
     bench = Bench(plan)
     stage = _stage(bench, cut_rows(bench), plate_id)
-    return _played(stage, _Clock(seconds_a_step, len(stage.cuts)))
+    return _played(stage, _Clock(seconds_a_step, len(stage.cuts), len(stage.bevels)))
 
 
 def sequence_svgs(plan: Plan) -> Iterator[tuple[str, str]]:
@@ -115,7 +116,7 @@ def sequence_svgs(plan: Plan) -> Iterator[tuple[str, str]]:
     for plate in plan.plates:
         stage = _stage(bench, rows, plate.id)
         if stage.cuts:
-            yield plate.id, _played(stage, _Clock(STEP_SECONDS, len(stage.cuts)))
+            yield plate.id, _played(stage, _Clock(STEP_SECONDS, len(stage.cuts), len(stage.bevels)))
 
 
 # --- the stage: what all pictures of one plate share --------------------------------------------------------------
@@ -134,6 +135,7 @@ class _Stage:
     """The plate with all that reaches out of it."""
     most: int
     """Lines of the longest caption."""
+    bevels: tuple[BevelStep, ...] = ()
 
     @property
     def plan(self) -> Plan:
@@ -187,8 +189,9 @@ def _stage(bench: Bench, rows: tuple[CutRow, ...], plate_id: str) -> _Stage:
     rows = tuple(row for row, cut in zip(rows, plan.cuts, strict=True) if cut.plate == plate_id)
     size = max(plate.length, plate.width)
     around = _around(plan, plate, cuts, size)
-    bare = _Stage(bench, plate, cuts, rows, size, around, 1)
-    most = [len(_wrapped(_facts(bare, at), bare.wide, bare.height)) for at in range(len(cuts))]
+    bare = _Stage(bench, plate, cuts, rows, size, around, 1, tuple(bevel_steps(bench, plate_id)))
+    captions = (*(_facts(bare, at) for at in range(len(cuts))), *(each.facts for each in bare.bevels))
+    most = [len(_wrapped(facts, bare.wide, bare.height)) for facts in captions]
     return replace(bare, most=max(most, default=1))
 
 
@@ -232,7 +235,7 @@ def _located(cut: Cut, row: CutRow) -> str:
     if cut.located == "fence":
         return f"fence {row.fence.text}"
     if cut.mitre is not None:
-        return f"mitre bar {cut.mitre.angle:g}°"
+        return f"mitre bar {row.angle.text if row.angle is not None else ''}"
     return f"mark {row.scribe} from edge {row.scribe_from}"
 
 
@@ -487,18 +490,19 @@ def _names(stage: _Stage, cut: Cut, lying: tuple[Piece, ...], taken: Taken) -> I
 
 @dataclass(frozen=True)
 class _Clock:
-    """Times of the animation: one step for the whole plate, one for each cut, `HOLD` for the end."""
+    """Times of the animation: one step for the whole plate, one for each cut and bevel, `HOLD` for the end."""
 
     step: float
     cuts: int
+    bevels: int = 0
 
     @property
     def whole(self) -> float:
         """Seconds from one start to the next."""
-        return self.step * (1 + self.cuts + HOLD)
+        return self.step * (1 + self.cuts + self.bevels + HOLD)
 
     def start(self, at: int) -> float:
-        """When the step of the cut in place `at` (from 0) begins [s]."""
+        """When the step of the cut in place `at` (from 0) begins [s]; bevels come after the cuts."""
         return self.step * (1 + at)
 
     def stays(self, since: float) -> str:
@@ -545,6 +549,7 @@ def _played(stage: _Stage, clock: _Clock) -> str:
         f'<g class="stripplan-steps" font-weight="bold" font-size="{plain_number(stage.height / 0.72)}">',
         *_intro(stage, clock),
         *(f'<g display="none">{_moment(stage, clock, at, pen)}</g>' for at in range(clock.cuts)),
+        *(f'<g display="none">{_bevelled(stage, clock, at, pen)}</g>' for at in range(clock.bevels)),
         "</g>",
         '<g class="stripplan-stays">',
         *(f"<g>{numbers[at]}{clock.stays(clock.start(at))}</g>" for at in range(clock.cuts)),
@@ -561,7 +566,11 @@ def _played(stage: _Stage, clock: _Clock) -> str:
 def _story(stage: _Stage) -> str:
     """All steps in words, for a person who does not see them."""
     steps = [", ".join(_facts(stage, at)) for at in range(len(stage.cuts))]
-    return f"{len(steps)} cuts, one after another. " + "; ".join(steps) if steps else "No cut: the plate stays whole."
+    if not steps:
+        return "No cut: the plate stays whole."
+    bevels = [", ".join(each.facts) for each in stage.bevels]
+    then = f" Then {len(bevels)} bevels: " + "; ".join(bevels) if bevels else ""
+    return f"{len(steps)} cuts, one after another. " + "; ".join(steps) + then
 
 
 def _settled(stage: _Stage, last: Picture, pen: float, hatch: str) -> tuple[list[str], list[str]]:
@@ -596,17 +605,7 @@ def _moment(stage: _Stage, clock: _Clock, at: int, pen: float) -> str:
     """What is seen during one step only: frame, teeth, torch line with the torch on its way, caption."""
     cut, size = stage.cuts[at], stage.size
     since = clock.start(at)
-    points = " ".join(f"{plain_number(x)},{plain_number(-y)}" for x, y in stage.bench.pieces[cut.piece].outline)
-    frame = f'<polygon points="{points}" fill="none" stroke="{BLACK}" stroke-width="{plain_number(2 * _thick(size))}"/>'
-    fence = ""
-    datum = _datum(cut)
-    if datum is not None:
-        deep, half = _tooth(size) - _thick(size), (_tooth(size) + _thick(size)) / 2
-        middle = _band(datum, half, half)
-        fence = (
-            f'<path d="{_way(middle[0], middle[2])}" stroke="{BLACK}" stroke-width="{plain_number(deep)}" '
-            f'stroke-dasharray="{plain_number(0.8 * _tooth(size))}"/>'
-        )
+    frame, fence = _framed(stage, cut.piece), _fenced(_datum(cut), size)
     line = torch_line(stage.plan, cut)
     torch = "".join(
         f'<path d="{_way(*way)}" pathLength="1" stroke-dasharray="1 1" fill="none" stroke="{STROKE["CUT"]}" '
@@ -620,6 +619,43 @@ def _moment(stage: _Stage, clock: _Clock, at: int, pen: float) -> str:
         + torch
         + _spoken(stage, _facts(stage, at))
         + clock.shown(since, since + clock.step)
+    )
+
+
+def _bevelled(stage: _Stage, clock: _Clock, at: int, pen: float) -> str:
+    """What is seen while a bevel is cut: frame, teeth, the torch on its way along the edge, caption."""
+    bevel, size = stage.bevels[at], stage.size
+    since, cut = clock.start(clock.cuts + at), bevel.cut
+    way = cut.edge[::-1] if cut.face_up else cut.edge
+    torch = (
+        f'<path d="{_way(*way)}" pathLength="1" stroke-dasharray="1 1" fill="none" stroke="{STROKE["CUT"]}" '
+        f'stroke-width="{plain_number(8 * pen)}">'
+        f"{clock.drawn(since + 0.2 * clock.step, since + CUT_SHARE * clock.step)}</path>"
+    )
+    here = _framed(stage, cut.piece) + _fenced(cut.edge_on_fence if cut.face_up else _back(cut.edge_on_fence), size)
+    return here + torch + _spoken(stage, bevel.facts) + clock.shown(since, since + clock.step)
+
+
+def _back(edge: Segment | None) -> Segment | None:
+    return None if edge is None else (edge[1], edge[0])
+
+
+def _framed(stage: _Stage, piece: str) -> str:
+    """A thick frame around a piece."""
+    points = " ".join(f"{plain_number(x)},{plain_number(-y)}" for x, y in stage.bench.pieces[piece].outline)
+    thick = plain_number(2 * _thick(stage.size))
+    return f'<polygon points="{points}" fill="none" stroke="{BLACK}" stroke-width="{thick}"/>'
+
+
+def _fenced(datum: Segment | None, size: float) -> str:
+    """Teeth beside the edge on the fence or the bar."""
+    if datum is None:
+        return ""
+    deep, half = _tooth(size) - _thick(size), (_tooth(size) + _thick(size)) / 2
+    middle = _band(datum, half, half)
+    return (
+        f'<path d="{_way(middle[0], middle[2])}" stroke="{BLACK}" stroke-width="{plain_number(deep)}" '
+        f'stroke-dasharray="{plain_number(0.8 * _tooth(size))}"/>'
     )
 
 
@@ -662,8 +698,9 @@ def _ending(stage: _Stage, clock: _Clock) -> str:
             '<g font-weight="bold" '
             f'font-size="{plain_number(stage.height / 0.72)}">{_spoken(stage, ("No cut: the plate stays whole",))}</g>'
         )
-    words = _spoken(stage, (f"Plate {stage.plate.id}", f"all {clock.cuts} cuts in the order of work"))
+    bevels = f" and {clock.bevels} bevels" if clock.bevels else ""
+    words = _spoken(stage, (f"Plate {stage.plate.id}", f"all {clock.cuts} cuts{bevels} in the order of work"))
     return (
         f'<g class="stripplan-stays" font-weight="bold" font-size="{plain_number(stage.height / 0.72)}">'
-        f"<g>{words}{clock.stays(clock.start(clock.cuts))}</g></g>"
+        f"<g>{words}{clock.stays(clock.start(clock.cuts + clock.bevels))}</g></g>"
     )

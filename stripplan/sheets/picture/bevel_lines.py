@@ -1,14 +1,17 @@
-"""Bevels on the drawing of a plate: where each ends on its face, and its figures beside it."""
+"""Bevels on the drawing of a plate: where each ends on its face, its figures beside it, what is read at each step."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from dataclasses import dataclass
 
 from stripplan.model.plan.bevel import BevelCut, HandBevel
 from stripplan.model.plan.plan import Plan
 from stripplan.model.polygon import chord, line_of
 from stripplan.sheets.picture.shapes import BevelLine, Point, Text
+from stripplan.sheets.rows.bevels import bevel_groups
+from stripplan.sheets.rows.lookup import Bench
 from stripplan.wording.figures import show_exact
 
 
@@ -48,3 +51,28 @@ def _words(plan: Plan, each: BevelCut | HandBevel, *, by_hand: bool) -> str:
     units = plan.job.units
     words = f"{each.angle:g}° root {show_exact(each.root_face, units)}"
     return words + ("" if each.face_up else " UNDER") + (" BY HAND" if by_hand else "")
+
+
+@dataclass(frozen=True)
+class BevelStep:
+    """A bevel and the facts that stand above the plate while it is cut."""
+
+    cut: BevelCut
+    facts: tuple[str, ...]
+
+
+def bevel_steps(bench: Bench, plate: str) -> Iterator[BevelStep]:
+    """The bevels on the parts of a plate, in the order of work."""
+    plan = bench.plan
+    cuts = {each.number: each for each in plan.bevels}
+    for group in bevel_groups(bench):
+        for row in group.rows:
+            if row.plate != plate:
+                continue
+            where = f"scribe {group.scribe} from edge {row.edge}" if group.scribe else f"fence {group.fence.text}"
+            facts = [f"Bevel {row.number} of {len(plan.arcs)}", f"tilt {group.tilt.text}", where]
+            facts.append(f"end stop {group.end_stop.text}")
+            if row.on_fence:
+                facts.append(f"edge {row.on_fence} on the fence")
+            facts += [f"bevel edge {row.edge}", f"piece {row.piece}, {row.face.text}"]
+            yield BevelStep(cuts[row.number], tuple(facts))

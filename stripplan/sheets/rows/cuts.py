@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from stripplan.model.feasible import for_two
-from stripplan.model.plan.cut import Cut, Point, Segment
+from stripplan.model.plan.cut import Cut, Mitre, Point, Segment
 from stripplan.model.plan.piece import Piece
 from stripplan.sheets.rows.forms import edges_of, form_of, is_box, least_corner
 from stripplan.sheets.rows.lookup import EDGE_LETTERS, SAME, Bench, side
@@ -103,10 +103,19 @@ def _bar(bench: Bench, cut: Cut, before: Cut | None) -> dict[str, Any]:
         return {}
     was = None if before is None else before.bar
     return {
-        "angle": Field(_degrees(cut.mitre.angle), was is None or was[0] != cut.bar[0]),
+        "angle": Field(_degrees(set_to(cut.mitre)), was is None or was[0] != cut.bar[0]),
         "bar_stop": Field(bench.long(cut.mitre.stop), was is None or was[1:] != cut.bar[1:]),
         "bar_side": "left" if cut.bar[2] else "right",
     }
+
+
+BETWEEN = 0.005
+"""An angle so far from a mark is told as one between two [deg]."""
+
+
+def set_to(bar: Mitre) -> float:
+    """What the bar is set to [deg]: the mark nearest to its angle, or that itself where no steps of marks are known."""
+    return bar.angle if bar.reading is None else bar.reading
 
 
 def _degrees(angle: float) -> str:
@@ -123,12 +132,14 @@ def _aids(bench: Bench, cut: Cut, before: Cut | None, lie: Lie, fence: float | N
     if cut.mitre is not None:
         out = before is not None and before.mitre is not None and fence is None
         room = "FENCE OUT OF THE WAY. " if not out and _in_the_way(bench, cut, fence) else ""
-        angle, corner = cut.mitre.angle, _corner(bench, piece, cut.mitre.corner)
+        angle, corner = set_to(cut.mitre), _corner(bench, piece, cut.mitre.corner)
         across, shown = _ACROSS[bench.units]
         ahead = bench.long(round(abs(across / math.tan(math.radians(angle))), 0 if bench.units == "mm" else 3))
         way = f", its {'LEFT' if angle < 90 else 'RIGHT'} end ahead ({ahead} in {shown})"
         stands = f"{room}Mitre bar at {_degrees(angle)} to the travel{way if abs(angle - 90) > 0.005 else ''}."
-        if before is not None and before.bar is not None and before.bar[0] == angle:
+        if abs(cut.mitre.angle - angle) > BETWEEN:
+            stands += f" {_degrees(cut.mitre.angle)} is wanted and lies between marks."
+        if before is not None and before.bar is not None and before.bar[0] == cut.mitre.angle:
             stands = ""  # it stands
         side = "LEFT" if cut.bar is not None and cut.bar[2] else "RIGHT"
         laid = f"Edge {bench.edge(piece.id, lie.start)} on the bar, corner {corner} at the stop on the {side}."

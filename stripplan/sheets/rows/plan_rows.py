@@ -409,7 +409,8 @@ def _proof(bench: Bench) -> tuple[str, ...]:
         lines.append(f"{what} {found}; not below {least} ({cost.how}): {_verdict(cost)}.")
     setups, minutes = proof.setups, proof.minutes
     settings = "fence setting" if round(setups.found) == 1 else "fence settings"
-    lines.append(f"{setups.found:.0f} {settings}; for {setups.holds_for} no order needs fewer than {setups.bound:.0f}.")
+    fewest = f"; for {setups.holds_for} no order needs fewer than {setups.bound:.0f}" if round(setups.bound) else ""
+    lines.append(f"{setups.found:.0f} {settings}{fewest}.")
     times = show_minutes(minutes.found), show_minutes(minutes.bound)
     lines.append(f"{times[0]} at the rig; for {minutes.holds_for} no order takes less than {times[1]}.")
     if plan.total is not None and plan.total.minute:

@@ -175,10 +175,11 @@ function go(cut, { tell = true } = {}) {
   if (here > last) { offerWidths(); offerBook(); }
   if (!tell) return;
   const figures = $$(".run span, .big, .next, .edges p, .first li", section(here)).map((each) => each.innerText.replace(/\s+/g, " ")).join(", ");
-  put($("#said"), here > last ? $("#ended").textContent : `Cut ${here} of ${last}${counted(cuts[here - 1])}. ${figures}`);
+  put($("#said"), here > last ? $("#ended").textContent : `${Sort(here)} ${here} of ${last}${counted(cuts[here - 1])}. ${figures}`);
   if (here <= last) change("at", here);
 }
 
+const sort = (cut) => (cuts[cut - 1]?.bevel ? "bevel" : "cut"), Sort = (cut) => (cuts[cut - 1]?.bevel ? "Bevel" : "Cut");
 const counted = ({ run }) => (run.of > 1 ? `, ${run.at} of ${run.of} with one setting` : "");
 const sidesOf = (told) => { const side = told.split(":")[0]; return side === "none" ? [] : side === "left" || side === "right" ? [side] : ["left", "right"]; };
 
@@ -195,6 +196,7 @@ function draw() {
   for (const each of $$(".cut")) each.hidden = each !== section(here);
   fit();
   requestAnimationFrame(below);
+  put($("#sort"), sort(here));
   put($("#number"), String(here > last ? "end" : here));
   put($("#batch"), progress.name || `batch ${batch}`);
   put($("#plate"), (cuts[here - 1] ?? cuts[last - 1]).plate);
@@ -214,7 +216,7 @@ function draw() {
   $("[data-wrong]", shown).hidden = Boolean(wrong || blocked);
   $("[data-air]", shown).hidden = done.has(here);
   $(".blocked", shown).hidden = !blocked;
-  if (blocked) put($(".blocked", shown), `BLOCKED: cut ${blocked} spoilt its piece ${cuts[here - 1].piece}. Do not cut. Plan the rest again at cut ${blocked}, or at the end.`);
+  if (blocked) put($(".blocked", shown), `BLOCKED: ${sort(blocked)} ${blocked} spoilt its piece ${cuts[here - 1].piece}. Do not cut. Plan the rest again at ${sort(blocked)} ${blocked}, or at the end.`);
   $(".trouble", shown).hidden = !wrong;
   if (wrong) put($(".trouble strong", shown), `Went wrong: ${wrong.split(":").slice(1).join(":").trim()}. ${spoils(here, sidesOf(wrong))}${good(progress.usable[here])}`);
   drawWidth(shown);
@@ -259,10 +261,15 @@ function drawEnd(done) {
   const again = wrongs.filter((each) => !sidesOf(progress.wrong[each]).length);
   const open = cuts.map((each) => each.number).filter((each) => !done.has(each) && !wrongs.includes(each) && !blocked.includes(each));
   const made = cuts.filter(({ number }) => !blocked.includes(number) && (done.has(number) || (wrongs.includes(number) && !again.includes(number))));
-  const count = {}, kept = new Set();
+  const count = {}, kept = new Set(), gone = new Set();
   for (const name of whole) count[name] = (count[name] ?? 0) + 1;
   for (const each of made) {
     const spoilt = progress.wrong[each.number] ? sidesOf(progress.wrong[each.number]) : [];
+    if (each.bevel) { // it makes no piece, but may spoil one
+      const { part, piece } = each.falls.right;
+      if (spoilt.length && !gone.has(piece)) { gone.add(piece); count[part] = Math.max(0, (count[part] ?? 0) - 1); }
+      continue;
+    }
     for (const side of ["right", "left"]) {
       const fall = each.falls[side];
       if (!fall || spoilt.includes(side)) continue;
@@ -485,12 +492,14 @@ $("#main").addEventListener("click", (event) => {
 
 // Nothing is chosen beforehand: what is written down is what somebody has seen.
 function askWrong(before = null, said = "") {
-  const { falls } = cuts[here - 1], form = $("#wrong form");
+  const { falls, bevel } = cuts[here - 1], form = $("#wrong form");
   form.reset();
   for (const side of ["left", "right"]) {
     put($(`#wrong [data-told="${side}"]`), falls[side]?.told ?? "nothing falls there");
     $(`#wrong [value="${side}"]`).disabled = !falls[side];
+    put($(`#wrong [data-side="${side}"]`), bevel ? "the part" : side);
   }
+  for (const side of ["left", "both"]) $(`#wrong [value="${side}"]`).closest("label").hidden = Boolean(bevel);
   $('#wrong [value="both"]').disabled = !falls.left || !falls.right;
   if (before) {
     const [side, what] = before.text.split(": ");
@@ -511,7 +520,7 @@ $("#wrong").addEventListener("change", () => {
 // What is still good is asked of the pieces that are spoilt.
 function askGood() {
   const side = new FormData($("#wrong form")).get("side"), sides = side ? sidesOf(`${side}:`) : [];
-  $("#usable").hidden = !sides.length;
+  $("#usable").hidden = !sides.length || Boolean(cuts[here - 1].bevel);
   for (const each of $$("[data-good]")) each.hidden = !sides.includes(each.dataset.good);
 }
 $("#wrong").addEventListener("close", () => {
@@ -526,7 +535,7 @@ $("#wrong").addEventListener("close", () => {
 // The whole plate, the line of this cut lit.
 $("#plates").addEventListener("click", () => {
   const { plate, number } = cuts[here - 1] ?? cuts[last - 1];
-  put($("#whole-name"), `Plate ${plate}, cut ${number}`);
+  put($("#whole-name"), `Plate ${plate}, ${sort(number)} ${number}`);
   for (const each of $$("#whole .plate")) each.hidden = each.dataset.plate !== plate;
   for (const each of $$("#whole [data-cut]")) {
     each.classList.toggle("lit", Number(each.dataset.cut) === number && here <= last);

@@ -8,6 +8,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
+from typing import Any
 
 from stripplan.web.store.progress import Progress
 
@@ -19,6 +20,15 @@ LONGEST_NAME = 60
 BREAK_AFTER = 10.0
 """A cut that took longer than twice its plan and so much more had a break in it: it counts as planned [min]. Common
 practice, no source."""
+
+
+def arcs_in(shown: Mapping[str, Any]) -> int:
+    """How many cuts and bevels the page shows of a plan; one that an earlier release kept may have no list of bevels.
+
+    >>> arcs_in({"cuts": [{}, {}], "bevels": [{"rows": [{}]}]}), arcs_in({"cuts": []})
+    (3, 0)
+    """
+    return len(shown["cuts"]) + sum(len(group["rows"]) for group in shown.get("bevels", ()))
 
 
 def progress_file(batch: int) -> str:

@@ -30,6 +30,7 @@ from stripplan.web.store.batches import (
     FIRST,
     LONGEST_NAME,
     MOST,
+    arcs_in,
     batches_in,
     before_file,
     progress_file,
@@ -91,7 +92,7 @@ class PlanStore:
     def keep(self, plan_id: str, plan_text: str, job_text: str, shown: Mapping[str, Any], kept_at: str) -> None:
         """Keep a plan, its job and what the page shows of it. Raises InputError where the folder cannot be written."""
         place = self._place(plan_id)
-        about = {"id": plan_id, "name": shown["job"], "kept_at": kept_at, "cuts": len(shown["cuts"])}
+        about = {"id": plan_id, "name": shown["job"], "kept_at": kept_at, "cuts": arcs_in(shown)}
         files = {JOB: job_text.encode(), SHOWN: sealed(shown), ABOUT: sealed(about), PLAN: plan_text.encode()}
         with self._lock:
             if _lies_there(place):
@@ -285,7 +286,7 @@ class PlanStore:
         Raises InputError; where one of the changes is to blame, its place is ("changes", number from 0).
         """
         with self._lock:
-            now, cuts = self.progress(plan_id, batch), len(self.shown(plan_id)["cuts"])
+            now, cuts = self.progress(plan_id, batch), arcs_in(self.shown(plan_id))
             before = sealed(vars(now)) if now.version else None
             for number, each in enumerate(changes):
                 with blamed(number):
@@ -338,7 +339,7 @@ class PlanStore:
         def anew(file: Path, why: str) -> dict[str, Any]:
             shown = self.shown(plan_id)
             day = datetime.fromtimestamp(file.parent.stat().st_mtime, UTC).isoformat(timespec="seconds")
-            record = {"id": plan_id, "name": shown["job"], "kept_at": day, "cuts": len(shown["cuts"])}
+            record = {"id": plan_id, "name": shown["job"], "kept_at": day, "cuts": arcs_in(shown)}
             words = "They were made anew; the date is that of the folder."
             self._tell(file.parent, _aside_words("Its name and date", file, why, words))
             replace_kept(file, sealed(record))

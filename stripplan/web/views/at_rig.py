@@ -152,7 +152,7 @@ def _check_usable(shared: SharedState, plan_id: str, change: Mapping[str, Any]) 
     except InputError:
         return
     number, text = str(change.get("cut")), str(change.get("text", ""))
-    if not number.isdecimal() or not 1 <= int(number) <= len(plan.cuts):
+    if not number.isdecimal() or not 1 <= int(number) <= len(plan.arcs):
         return  # what it is of is refused where it is taken over
     asked = Progress(wrong={number: text}, usable={number: str(change["usable"])}).of_cuts(plan.job.units)
     if wrong := [Fault.of(each) for each in not_salvaged(plan, asked)]:

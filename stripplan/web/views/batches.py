@@ -13,7 +13,7 @@ from starlette.routing import Route
 from stripplan.errors import Fault, InputError
 from stripplan.web.shared_state import SharedState, sent
 from stripplan.web.store import profiles
-from stripplan.web.store.batches import Batch, batch_of
+from stripplan.web.store.batches import Batch, arcs_in, batch_of
 from stripplan.web.views.at_rig import shown_and_facts
 from stripplan.web.views.notebook_forms import BY_KIND, typed_row
 from stripplan.web.views.promises import standing
@@ -30,9 +30,7 @@ async def view(request: Request) -> Response:
 
     def listed() -> tuple[list[Batch], tuple[str, ...], dict[str, str]]:
         numbers = shared.store.batches(plan_id)
-        batches = [
-            batch_of(each, shared.store.progress(plan_id, each), len(shown["cuts"]), minutes) for each in numbers
-        ]
+        batches = [batch_of(each, shared.store.progress(plan_id, each), arcs_in(shown), minutes) for each in numbers]
         return batches[::-1], shared.store.happened(plan_id), standing(shared.store, [plan_id])
 
     batches, happened, on_rack = await asyncio.to_thread(listed)
@@ -41,7 +39,13 @@ async def view(request: Request) -> Response:
     ]
     planned = show_about(sum(minutes.values()))
     return shared.page(
-        "batches.html", plan=shown, rows=rows, happened=happened, planned=planned, on_rack=on_rack.get(plan_id)
+        "batches.html",
+        plan=shown,
+        rows=rows,
+        happened=happened,
+        planned=planned,
+        bevels=arcs_in(shown) - len(shown["cuts"]),
+        on_rack=on_rack.get(plan_id),
     )
 
 

@@ -144,6 +144,9 @@ SENTENCES: dict[str, Sentence] = {
         "{piece}, an offcut of plan {plan}, was used, promised or written off since",
         "take that back first; nothing was changed",
     ),
+    "book.not_measured_bevel": Sentence(
+        "{cut} is a bevel, of which the book holds no size", "measure its root face by the sheet"
+    ),
     "book.not_measured": Sentence("cut {cut} runs aslant: no size is known that could be measured after it"),
     "book.measured": Sentence("{given!r} is no measured size", "as 120.2, or 7=120.2 for that of cut 7"),
     "book.measured_far": Sentence(

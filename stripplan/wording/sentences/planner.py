@@ -257,6 +257,10 @@ PARTS: dict[str, Sentence] = {
         "{about} comes to a point of {angle:g} degrees at corner {corner}: its last {over:g} are thinner than the kerf "
         "and burn back. Leave an allowance and grind it, or clip the point."
     ),
+    "mitre_between_marks": Sentence(
+        "The mitre bar cannot be set to {angle:g} degrees: its nearest mark is {mark:g}, {degrees:g} off, which is "
+        "{off:g} at the end of a cut of {length:g}. Set it between the marks by a bevel gauge, or take what it gives."
+    ),
     "hold_down": Sentence("{about} {reason}: hold it down, clear of the torch's way, before the arc reaches its end."),
     "rests_on_plate_size": Sentence("{part} ({about}) takes a size from the plate itself: measure the plate first."),
     "left_over_size": Sentence(

@@ -53,6 +53,10 @@ SENTENCES: dict[str, Sentence] = {
         "{given:.6g| × } does not lie on {piece}, of {sides:.6g| × }", "what of it is still good, once it is trimmed"
     ),
     "rest_blanks": Sentence("half cut, and still there to be cut: {pieces:|, }"),
+    "rest_bevels": Sentence(
+        "bevels that are still to be cut on parts that are made, by the sheet of the plan before: {bevels:|, }, on "
+        "{pieces:|, }"
+    ),
     "rest_slanted": Sentence(
         "with slanted edges, and so no plate for the rest: {pieces:|, }; what of them is worth it, square up and give "
         "as a plate"

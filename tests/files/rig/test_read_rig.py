@@ -98,6 +98,7 @@ def test_copy_of_the_built_in_profile_assumes_only_what_it_leaves_out(tmp_path: 
         "return_speed",
         "turn_over_mass_max",
         "narrowest_part",
+        "mitre_step",
         "slot_width",
     }
     assert set(rig.assumed) == left_out
@@ -225,6 +226,7 @@ def test_places_of_an_inch_stop_are_marks_of_an_inch_scale(tmp_path: Path) -> No
         ("stroke = 9\n",
          "end_stop_min 50 lies above stroke 9 (end_stop_min comes from the built-in profile: give your own)"),
         ("mitre_min = 170\n", "mitre_min 170 lies above mitre_max 160"),
+        ("mitre_step = 0\n", "mitre_step: 0 is not above 0"),
         ("mitre_max = 200\n", "line 1, mitre_max: 200 is too much (at most 180)"),
         ("fence_scale = 0\n", "fence_scale: 0 is not above 0"),
         ('fence_zero = "x"\n', "fence_zero: 'x' is no length"),

@@ -8,7 +8,7 @@ from itertools import groupby
 
 import pytest
 
-from stripplan import plan
+from stripplan import choices, plan
 from stripplan.errors import InputError
 from stripplan.files.plan.read import plan_from
 from stripplan.model.bevel import Bevel
@@ -90,7 +90,12 @@ def test_bevels_come_last_by_tilt_and_setting_and_count() -> None:
     assert found.total is not None
     assert found.total.hands == pytest.approx(found.total.minute * found.totals.minutes)
     without = replace(found.job, parts=tuple(replace(each, bevels=()) for each in found.job.parts))
-    assert plan(without, found.rig).cuts == found.cuts  # the layout does not know of them
+    plain = plan(without, found.rig)
+    assert plain.cuts == found.cuts  # the layout does not know of them
+    assert plain.total is not None
+    arcs = sum(each.minutes.arc for each in found.bevels)
+    more = found.total.bound - plain.total.bound
+    assert found.total.minute * arcs < more < found.total.minute * minutes  # their arcs burn in any layout and order
     assert plan_text(plan_from(plan_text(found), name="plan.json")) == plan_text(found)
 
 
@@ -147,3 +152,15 @@ def test_a_root_face_is_as_true_as_its_causes_make_it() -> None:
     line = made(web(Bevel(edge=0, angle=45, depth=3)), rig=tilting(fence_min=90.0)).parts[0].bevels[0]
     assert "size of the part" not in {each.cause for each in line.doubts}
     assert line.likely < row.likely
+
+
+def test_choices_tell_the_time_of_bevels() -> None:
+    """The minutes of a choice hold its bevels, before any of it is planned: as the plan has them, but for what lies on
+    the bed before the first."""
+    found = bevelled()
+    (offered,) = choices(found.job, found.rig)
+    assert found.total is not None
+    assert offered.minutes == pytest.approx(found.totals.minutes, abs=1.0)
+    assert offered.total == pytest.approx(found.total.total, abs=1.0)
+    plain = replace(found.job, parts=tuple(replace(each, bevels=()) for each in found.job.parts))
+    assert offered.minutes - choices(plain, found.rig)[0].minutes == pytest.approx(found.totals.bevel_minutes, abs=1.0)

@@ -48,12 +48,12 @@ def pairs(one: Corners, other: Corners, kerf: float) -> list[Box]:
             away = along / 1j  # the metal lies on the left
             for second in ways(other):
                 laid = tuple(start + kerf * away - each * along for each in second)
-                for at in _places(first, laid, along):
+                for at in places(first, laid, along):
                     found.append(box((*first, *(each + at * along for each in laid))))
     return _least(found)
 
 
-def _places(first: Corners, second: Corners, along: complex) -> list[float]:
+def places(first: Corners, second: Corners, along: complex) -> list[float]:
     level = {0.0}
     for a in first:
         for b in second:
@@ -132,14 +132,14 @@ def fit(boxes: tuple[Box, ...], long: float, wide: float, kerf: float) -> bool:
             here = tuple(boxes[n] for n in some)
             there = tuple(boxes[n] for n in numbers if n not in some)
             for x, y in ((long, wide), (wide, long)):
-                for at in _sums(here, kerf):
+                for at in sums(here, kerf):
                     left = x - at - kerf
                     if left > 0 and fit(here, at, y, kerf) and fit(there, left, y, kerf):
                         return True
     return False
 
 
-def _sums(boxes: tuple[Box, ...], kerf: float) -> list[float]:
+def sums(boxes: tuple[Box, ...], kerf: float) -> list[float]:
     """Lengths that some of the sides come to beside one another."""
     found = {-kerf}
     for sides in boxes:

@@ -11,7 +11,8 @@ from stripplan import Rectangle, Shape
 from stripplan.files.parts.named_shapes import mitred
 from stripplan.model.plan.plan import ExpectedOfShape, Plan
 from stripplan.replay.verdict import replay
-from tests.planner.shapes.test_with_shapes import made, sheet
+from stripplan.sheets.rows.plan_rows import sheet as sheet_of
+from tests.planner.shapes.test_with_shapes import RIG, made, sheet
 
 BEVEL = 8 * math.tan(math.radians(3))
 """What a bevel of 3 degrees takes of 8 mm [mm]."""
@@ -52,6 +53,36 @@ def test_a_mitred_strip() -> None:
     (bow,) = (each.bow for each in found.parts if each.name == "rail")
     assert bow is not None, "600 long and 50 wide, at least one long edge cut"
     assert bow.limit == 1.2  # ISO 2768-2 class L, over 300 to 1000; from a reproduction
+
+
+def test_steps_of_the_mitre_bar() -> None:
+    """Two gussets 120 x 80 are parted at atan(80 / 120) = 33.69 degrees. In steps of half a degree the bar stands at
+    33.5, in steps of one at 34: that is on the sheet, told, and in the angle to expect with half a step beside it; 45
+    degrees are on a mark of either."""
+    gusset = Shape(name="gusset", outline=((0, 0), (120, 0), (0, 80)), quantity=2)
+    plate, wanted = sheet(120, 81.803), math.degrees(math.atan2(80, 120))
+    for step in (0.5, 1.0):
+        found = made((gusset,), plate, rig=replace(RIG, mitre_step=step))
+        (row,) = sheet_of(found).cuts
+        (bar,) = (cut.mitre for cut in found.cuts)
+        assert bar is not None
+        mark = round(bar.angle / step) * step
+        assert bar.reading == mark
+        assert row.angle is not None
+        assert row.angle.text == f"{mark:g}°"
+        assert any("lies between marks" in each for each in row.aids)
+        (said,) = (each for each in found.warnings if each.code == "mitre_between_marks")
+        assert f"its nearest mark is {mark:g}, {abs(mark - bar.angle):.2g} off" in said.text
+        off = abs(mark - bar.angle)
+        assert off == pytest.approx(
+            min(abs(n * step - each) for n in range(360) for each in (wanted, 90 - wanted)), abs=1e-5
+        )
+        worst = max(told(found, "gusset", "angle"), key=lambda each: each.likely)
+        assert worst.likely == pytest.approx(off + 2 * step / 2 / math.sqrt(3), abs=2e-3)  # two standard deviations
+        assert not any(each.assumed for each in worst.doubts if each.cause == "angle of the mitre bar")
+    rail = Shape(name="rail", outline=mitred(600, 50, (45, 45), "long"))
+    found = made((rail,), sheet(1000, 50), rig=replace(RIG, mitre_step=15.0))
+    assert "mitre_between_marks" not in {each.code for each in found.warnings}
 
 
 def test_what_is_not_likely_kept_is_warned_of() -> None:

@@ -16,6 +16,7 @@ from stripplan.model.plan.plan import Plan
 from stripplan.model.plan.record import from_record, to_record
 from stripplan.model.polygon import area
 from stripplan.model.rig import Process
+from stripplan.replay.verdict import replay
 from tests.benchmarks.shapes import drawn_job, drawn_rig
 from tests.checking import few
 
@@ -71,6 +72,45 @@ def test_a_frame_and_its_gussets() -> None:
     assert found.proof.plates.bound <= 1
     again = from_record(Plan, to_record(found), "plan")
     assert again == found
+
+
+def test_a_mitre_at_the_end_of_a_strip_spares_the_straight_cut() -> None:
+    """A rail or a trapezium out of a strip as wide as it is takes two cuts: what slants takes off all that is over.
+    Nothing is measured from the far end, which lies where the plate's own size has it.
+    """
+    rail = Shape(name="rail", outline=mitred(600, 50, (45, 45), "long"))
+    cheek = Shape(name="cheek", outline=((0, 0), (220, 0), (180, 150), (40, 150)))
+    for part, long, wide, lean in ((rail, 1000, 50, 50), (cheek, 300, 150, 40)):
+        found = made((part,), sheet(long, wide))
+        corners = [cut.mitre.corner[0] for cut in found.cuts if cut.mitre is not None]
+        assert len(corners) == len(found.cuts) == 2
+        assert max(corners) < long - 1
+        over = (long - part.length) * wide + lean * wide / 2 - 1.5 * math.hypot(lean, wide)
+        assert max(piece.area for piece in found.pieces if piece.kind == "scrap") == pytest.approx(over, abs=1)
+
+
+def test_rectangles_come_out_of_what_falls_beside_a_gusset() -> None:
+    """A gusset 600 x 500 and four plates of 100 x 150 come from one sheet of 640 x 520, which has no room beside the
+    gusset's rectangle; two sheets are dearer. Where somebody asks how true they are, they are cut as ever, as nobody
+    could say it. What the list says of their sizes is looked at by the replay.
+    """
+    large = Shape(name="gusset", outline=((0, 0), (600, 0), (0, 500)))
+    small = Rectangle(name="plate", width=100, length=150, quantity=4)
+    steel = replace(sheet(640, 520), cost=20.0)
+    found = made((small, large), steel)
+    assert found.totals.plates == 1
+    assert [(line.name, line.made, line.wanted) for line in found.parts] == [("plate", 4, 4), ("gusset", 1, 1)]
+    assert all(abs(wide - 100) + abs(long - 150) < 1 for wide, long in found.parts[0].size_expected)
+    assert not found.parts[0].accuracy
+    wrong = replace(found.parts[0], size_expected=((102.0, 150.0),))
+    assert "size_expected" in {each.code for each in replay(replace(found, parts=(wrong, found.parts[1])))}
+    assert found.as_rectangles is not None
+    assert found.total is not None
+    assert (found.as_rectangles.plates, found.as_rectangles.total > found.total.total) == (2, True)
+    again = from_record(Plan, to_record(found), "plan")
+    assert again == found
+    true = made((replace(small, plus_minus=1.0), large), steel)
+    assert (true.totals.plates, len(true.parts[0].accuracy)) == (2, 2)
 
 
 def test_a_mill_edge_beside_no_part_is_not_trimmed() -> None:

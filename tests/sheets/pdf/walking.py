@@ -1080,10 +1080,8 @@ class Reckoning:
             yield f"{what} {found}; not below {bound} ({cost['how']}): {verdict(cost)}."
         setups, minutes = proof["setups"], proof["minutes"]
         some = "setting" if setups["found"] == 1 else "settings"
-        yield (
-            f"{setups['found']:.0f} fence {some}; for {setups['holds_for']} no order needs fewer than "
-            f"{setups['bound']:.0f}."
-        )
+        fewest = f"; for {setups['holds_for']} no order needs fewer than {setups['bound']:.0f}"
+        yield f"{setups['found']:.0f} fence {some}{fewest if round(setups['bound']) else ''}."
         yield (
             f"{clock(minutes['found'])} at the rig; for {minutes['holds_for']} no order takes less than "
             f"{clock(minutes['bound'])}."

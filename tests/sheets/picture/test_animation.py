@@ -20,6 +20,7 @@ from stripplan.sheets.picture.shapes import Outline, Picture
 from stripplan.sheets.rows.plan_rows import sheet
 from tests.checking import calls, in_turn
 from tests.replay import by_hand
+from tests.replay.bevelled import bevelled
 from tests.sheets.plans import NAMES, PLANS, hair_strips, in_units
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -316,6 +317,21 @@ def test_each_step_shows_its_caption_in_its_time_alone(name: str) -> None:
             assert caption.startswith(f"Cut {cut.number} of {len(plan.cuts)}")
             assert f"end stop {row.end_stop.text}" in caption
             assert (f"fence {row.fence.text}" if cut.located == "fence" else f"mark {row.scribe}") in caption
+
+
+def test_bevels_are_played_after_the_cuts() -> None:
+    """One step for each, with its tilt and what lies on the fence; the last state waits until they are through."""
+    plan = bevelled()
+    root = ElementTree.fromstring(sequence_svg(plan, "P1", seconds_a_step=3))
+    steps = next(each for each in root.iter(f"{SVG}g") if each.get("class") == "stripplan-steps")
+    last = list(steps)[-len(plan.bevels) :]
+    for n, (group, bevel) in enumerate(zip(last, plan.bevels, strict=True)):
+        move = group.findall(f"{SVG}animate")[-1]
+        assert seconds(move)[1] == pytest.approx(3 * (1 + len(plan.cuts) + n), abs=1e-2)
+        caption = " · ".join(each.text or "" for each in group.findall(f"{SVG}text"))
+        assert caption.startswith(f"Bevel {bevel.number} of {len(plan.arcs)} · tilt {bevel.angle:g}°")
+        assert ("on the fence" in caption) == (bevel.located == "fence")
+    assert {each.attrib["dur"] for each in root.iter(f"{SVG}animate")} == {f"{3 * (len(plan.arcs) + 3)}s"}
 
 
 @pytest.mark.parametrize("name", sorted([*SMALL, "hair strips", "uncut"]))

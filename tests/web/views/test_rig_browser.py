@@ -12,7 +12,11 @@ from typing import Any
 import pytest
 
 from stripplan.files.job.write import job_text
+from stripplan.sheets.plan_json import plan_text
+from stripplan.sheets.rows.plan_rows import plan_id
 from stripplan.web import tasks
+from stripplan.web.plan_for_page import shown
+from tests.replay.bevelled import bevelled
 from tests.web.browser import DESK, PHONE, Opened, launched, opened, served, until
 
 PLATE = {"name": "sheet", "length": 1250, "width": 1250, "thickness": 10, "material": "mild steel"}
@@ -545,3 +549,34 @@ def test_axe_finds_nothing_in_any_state(it: Opened | None, lit: bool) -> None:
     page.wait_for_selector("#widths:not([hidden])")
     clean("end")
     page.context.close()
+
+
+@pytest.mark.slow
+def test_bevels_are_ticked_after_the_cuts_and_can_spoil_their_part(it: Opened | None) -> None:
+    """Each bevel has a screen of its own with its tilt; one that went wrong takes its part away, and stops the bevels
+    that were to come on that."""
+    if it is None:
+        return
+    plan = bevelled()
+    name, cuts = plan_id(plan), len(plan.cuts)
+    it.shared.store.keep(name, plan_text(plan), 'name = "bevels"\n', shown(plan), "2030-01-02T03:04:05+00:00")
+    page = it.page(PHONE)
+    page.goto(f"{it.address.rstrip('/')}/rig/{name}")
+    page.locator("#all").click()
+    page.locator(f"#list [data-to='{cuts + 1}']").click()
+    at(page, cuts + 1)
+    assert here(page, ".big strong").text_content() == "30°"
+    assert page.locator("#sort").text_content() == "bevel"
+    here(page, "[data-wrong]").click()
+    sides = page.locator("#wrong label:visible input[name=side]")
+    assert sides.evaluate_all("(all) => all.map((one) => one.value)") == ["right", "none"]
+    page.locator("#wrong [name=what]").first.check()
+    page.locator("#wrong [value=right]").check()
+    assert "web, 1 of 2. Blocked: cut 13" in page.locator("#spoils").text_content()
+    page.locator("#wrong [value=store]").click()
+    page.locator("#next").click()
+    at(page, cuts + 3)  # the other bevel of that part is left out
+    page.locator("#next").click()
+    until_stored(page)
+    assert it.shared.store.progress(name).done == [cuts + 3]
+    assert it.said == []
