@@ -11,6 +11,8 @@ from stripplan.book.database import Database, refused
 from stripplan.book.history import write_entry
 from stripplan.book.plans import keep_to_go_on, progress_in, state_of
 from stripplan.errors import Fault, InputError
+from stripplan.model.plan.bevel import BevelCut
+from stripplan.model.plan.cut import Cut
 from stripplan.model.plan.lying import bevels_made, cuts_made
 from stripplan.model.plan.measure import to_measure
 from stripplan.model.plan.plan import Plan
@@ -140,7 +142,7 @@ def tick_as_on_page(book: Database, plan: Plan, tag: str, progress: CutProgress,
                 "SELECT number, spoilt, on_page FROM cut WHERE plan = ?", (tag,)
             )
         }
-        made = (*cuts_made(plan, progress), *bevels_made(plan, progress))
+        made: tuple[Cut | BevelCut, ...] = (*cuts_made(plan, progress), *bevels_made(plan, progress))
         wanted = {cut.number: (cut, _spoilt_word(progress, cut.number)) for cut in made}
         gone = [each for each, (_, on_page) in known.items() if on_page and each not in wanted]
         new = {

@@ -76,26 +76,28 @@ def test_what_is_left_of_a_spoilt_piece(book: Database) -> None:
     first = plan.cuts[0]
     lost = next(each for each in plan.pieces if each.id == first.makes[1])
     assert lost.box[1:] == (0.0, 600.0, 400.0)
-    for ticked, size, says in ((1, (499.0, 100.0), "does not lie on"), (2, (390.0, 300.0), "was cut further")):
+    long = lost.box[2] - lost.box[0]
+    good = long - 15.0
+    for ticked, size, says in ((1, (long + 0.5, 100.0), "does not lie on"), (2, (good, 300.0), "was cut further")):
         tick(book, plan, TAG, "{}", [ticked], AT)
         with pytest.raises(InputError, match=says):
             tick(book, plan, TAG, "{}", [1], AT, spoilt="left", usable={"left": size})
         untick(book, TAG, None, AT)
     with pytest.raises(InputError, match="nothing was spoilt right"):
         tick(book, plan, TAG, "{}", [1], AT, spoilt="left", usable={"right": (50.0, 50.0)})
-    tick(book, plan, TAG, "{}", [1], AT, spoilt="left", usable={"left": (480.0, 400.0)})
+    tick(book, plan, TAG, "{}", [1], AT, spoilt="left", usable={"left": (good, 400.0)})
     with pytest.raises(InputError, match="was cut further by cut 2"):
         tick(book, plan, TAG, "{}", [2], AT)
     done = finish(book, plan, TAG, "{}", AT, so_far=True)
     (left,) = [each for each in done.offcuts if each.note]
-    assert (left.length, left.width, left.measured) == (480.0, 400.0, True)
+    assert (left.length, left.width, left.measured) == (good, 400.0, True)
     assert left.edges == ("mill", "mill", "mill", "mill")  # y = 0 and y = width are the plate's own; one end was
     assert f"what is left of {lost.id}" in left.note
     scrap = [each for each in done.outcome.left if each.kind == "scrap"]
-    assert [each.area for each in scrap] == [pytest.approx(lost.area - 480.0 * 400.0)]
+    assert [each.area for each in scrap] == [pytest.approx(lost.area - good * 400.0)]
     assert done.outcome.kerf_area == pytest.approx(first.length * first.kerf, abs=1e-3)
     undo(book, TAG, AT)
-    assert day_of(book, TAG).progress.usable == {(1, "left"): (480.0, 400.0)}
+    assert day_of(book, TAG).progress.usable == {(1, "left"): (good, 400.0)}
     untick(book, TAG, None, AT)
     assert not day_of(book, TAG).progress.usable
 
