@@ -91,10 +91,6 @@ class Beginning:
         """Begin so many steps of each search."""
         return [self.pool.submit(search.run_by_total, steps) for search in self.searches]
 
-    def promises(self, total: float) -> bool:
-        """Whether what was found costs no more than that."""
-        return any(each.total <= total for each in self.found())
-
     def found(self) -> Iterator[Candidate]:
         """What was found so far: nothing where a part has no place."""
         for search in self.searches:

@@ -23,12 +23,14 @@ from stripplan.sheets.paper.flow import Section, Words, frame, paginate
 from stripplan.sheets.paper.text import BIG, CAPITALS, DESK, RIG, as_read, points, printable, shortened, width_of
 from stripplan.sheets.pdf import setup_sheet as pdf
 from stripplan.sheets.pdf.cut_table import CutLine
+from stripplan.sheets.pdf.lists import Together, parts_section, quoted_sections
 from stripplan.sheets.pdf.plate_picture import PlateDrawing
 from stripplan.sheets.pdf.run_block import RunHead, RunLine, by_itself
 from stripplan.sheets.pdf.set_up_band import APART, LowBlock, set_figures
 from stripplan.sheets.picture.plate import plate_picture
 from stripplan.sheets.picture.shapes import Picture, Text
 from stripplan.sheets.rows import plan_rows as rows
+from stripplan.sheets.rows.row_types import Quoted
 from tests.checking import calls, few
 from tests.sheets.rows.test_rows import frame_plan, two_plate_plan
 
@@ -332,6 +334,33 @@ def test_a_heading_is_never_left_alone() -> None:
     pages = paginate([first, second], room)
     assert [sum(each is head for each, _ in page.placed) for page in pages] == [0, 1, 1]
     assert [len(page.placed) for page in pages] == [9, 10, 4]
+
+
+def test_no_table_goes_on_without_its_heads_or_ends_without_a_row() -> None:
+    """Wherever a page ends: over parts stand the heads of parts, over lines those of lines, the total and the notes
+    below the last row; what is said of all sizes stands over the first part.
+    """
+    line, part = ("plate", "1", "2", "3", "4"), ("foot", "4", "2.52", "10.08")
+    quoted = Quoted((line,) * 4, (part,) * 4, "9 EUR", ("a note",))
+    sections, width = quoted_sections(quoted, 500.0), 500.0
+    heads = [section.heading[-1] for section in sections]
+    checked = replace(rows.sheet(two_plate_plan()), of_all_sizes=("of all sizes",))
+    list_of_parts = parts_section(checked, width)
+    for fill in range(40):
+        filled = Section("before", [], [Words("x", width, DESK)] * fill)
+        for page in paginate([filled, *sections], 500.0)[1:]:
+            of = {id(box): head for section, head in zip(sections, heads, strict=True) for box in section.boxes}
+            over = next((box for box, _ in page.placed if box in heads), None)
+            first = next(box for box, _ in page.placed if id(box) in of)
+            assert over is of[id(first)]
+        last = paginate([filled, list_of_parts], 500.0)
+        pages = [[box for box, _ in page.placed] for page in last]
+        assert all(
+            any(box in page for box in list_of_parts.boxes) for page in pages if list_of_parts.heading[0] in page
+        )
+    assert isinstance(list_of_parts.boxes[0], Together)
+    assert len(list_of_parts.boxes[0].boxes) == 2
+    assert [len(section.boxes) for section in sections] == [4, 4]
 
 
 def test_a_box_too_high_for_any_page_is_refused() -> None:

@@ -181,16 +181,23 @@ def _for_name(
     tries = [(x, y) for y in down for x in (across if left else across[::-1])]
     tries.sort(key=lambda at: at[0] + half > torch if left else at[0] - half < torch)
 
+    def on_words(at: Point) -> bool:
+        box = _name_box(at, half)
+        return any(_meet(box, each) for each in taken)
+
     def hides(at: Point) -> bool:
         box = _name_box(at, half)
-        return any(_meet(box, each) for each in taken) or any(overlap(box, each) for each in covered)
+        return on_words(at) or any(overlap(box, each) for each in covered)
 
     def struck(at: Point) -> bool:
         steps = [(at[0] + (middle[0] - at[0]) * n / 24, at[1] + (middle[1] - at[1]) * n / 24) for n in range(25)]
         letters = [each for each in taken if _squarish(each)]
         return any(each[0] < x < each[2] and each[1] < y < each[3] for x, y in steps for each in letters)
 
-    return next((at for at in tries if not hides(at) and not struck(at)), tries[0])
+    clear = (at for at in tries if not hides(at) and not struck(at))
+    beside = (at for at in tries if not hides(at))
+    # Where a long piece fills the picture a name may lie on metal, on words never.
+    return next(itertools.chain(clear, beside, (at for at in tries if not on_words(at))), tries[0])
 
 
 def _squarish(box: Box) -> bool:
