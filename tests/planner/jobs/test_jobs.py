@@ -133,7 +133,7 @@ def test_hours_a_day_tell_what_is_late() -> None:
     """Days are counted from Monday to Friday; a job that is done after its own is told, and one alone as well."""
     made = week(0.5, "2026-12-04")  # a Friday
     days = {line.name: (line.done_on, line.late) for line in made.jobs}
-    assert days["box"] == ("2026-12-08", True)
+    assert days["box"] == ("2026-12-07", True)
     assert [each.about for each in made.warnings if each.code == "job_late"] == ["box"]
     alone = plan(replace(BOX, options=replace(QUICK, hours_a_day=8.0, start="2026-12-05")), RIG)
     assert [(line.name, line.done_on, line.late) for line in alone.jobs] == [("box", "2026-12-07", True)]
