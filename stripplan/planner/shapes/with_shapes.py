@@ -31,6 +31,8 @@ from stripplan.planner.shapes.ranked import ranked
 
 COMPARED = 5
 """So many mixes are laid out, that of rectangles of their own among them; what a plate cannot hold does not count."""
+COMPARED_OF_FEW = 9
+"""So many where shapes are few, of which more blocks are tried."""
 WITH_RECTANGLES = 2
 """So many mixes with rectangles in what falls beside shapes are laid out besides."""
 NEAR = 0.03
@@ -100,7 +102,8 @@ def all_laid_out(
     every = [(mix, kept) for mix, kept in _mixes(shapes, rig, goes_on) if _of_one_plate(shapes.job, mix)]
     some = [each for each in every if not holds_rectangles(shapes.job, each[0])]
     beside = [each for each in every if holds_rectangles(shapes.job, each[0])][:WITH_RECTANGLES]
-    most = min(len(some), COMPARED) + len(beside)
+    wanted = sum(part.wanted for part in shapes.job.parts if isinstance(part, Shape) and not part.filler)
+    most = min(len(some), COMPARED_OF_FEW if wanted <= FEW_SHAPES else COMPARED) + len(beside)
     for mix, kept in (*beside, *some):
         if len(found) == most:
             break
