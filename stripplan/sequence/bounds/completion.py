@@ -70,6 +70,7 @@ class CompletionBound:
         self._apart: dict[int, Apart] = {}
         self._by_kind: dict[int, int] = {}
         self._roughly: dict[int, int] = {}
+        self._pushed: dict[int, int] = {}
         self._pushes: Pushes = Pushes(bench) if known is None else known._pushes
         self._carried: dict[int, int] = {}
         self._spared: dict[tuple[int, int], int] = {}
@@ -94,15 +95,22 @@ class CompletionBound:
         return found
 
     def rough_handling(self, kind: int) -> int:
-        """What clearing away after all cuts of a piece takes, pushing up what is left of its rows, and sizes that are
-        bound to rest on the plate's own or to be unequal; to rank by.
+        """What clearing away after all cuts of a piece takes, and sizes that are bound to rest on the plate's own or to
+        be unequal; to rank by.
         """
         found = self._roughly.get(kind)
         if found is None:
             each = self.bench.kinds[kind]
             found = self.bench.clear * each.cut_count + self.carried(kind) + self.bench.feared_ticks(each.piece)
-            found += self._pushes.of_piece(each.piece)
             self._roughly[kind] = found
+        return found
+
+    def rough_with_pushes(self, kind: int) -> int:
+        """The same, and what pushing up the rests of its rows takes, the widest off first."""
+        found = self._pushed.get(kind)
+        if found is None:
+            found = self.rough_handling(kind) + self._pushes.of_piece(self.bench.kinds[kind].piece)
+            self._pushed[kind] = found
         return found
 
     def carried(self, kind: int) -> int:

@@ -105,21 +105,22 @@ def beam_search(
     width: int,
     known: int | None = None,
     likely_share: float | None = None,
+    pushes: bool = False,
     most: int | None = None,
     out_of_time: Callable[[], bool] = lambda: False,
     proves: bool = True,
 ) -> BeamResult:
     """Search all orders layer by layer, at most `width` states a layer and `most` in all, for one below `known`.
 
-    With a `likely_share` it looks only at promising cuts, and ranks with that share of the likely fence
-    settings; it bounds nothing. Nor does one that is not to prove: it is led by the bound, which is then asked only
-    for states that may be kept.
+    With a `likely_share` it looks only at promising cuts, and ranks with that share of the likely fence settings, with
+    `pushes` with those of the rests too; it bounds nothing. Nor does one that is not to prove: it is led by the bound,
+    which is then asked only for states that may be kept.
 
     `known` [ticks]: only orders that cost less are looked for, all else is dropped early. Where states or time
     run out there is no path, and the bound is the least of all that was still open or had been dropped.
     """
     state = first_state(bench)
-    handling = completion.handling if likely_share is None else completion.rough_handling
+    handling = _handling(completion, likely_share, pushes=pushes)
     bounds = proves and likely_share is None
     least = bound_at_start(bench, completion) if bounds else 0
     layer = {state: _Node(0, sum(map(handling, state.waiting)), least, None, None)}
@@ -132,7 +133,7 @@ def beam_search(
         if not next(iter(layer)).waiting:
             best = min(layer.values(), key=lambda node: node.cost)
             return BeamResult(CutPath(best.cost, _taken(best)), min(best.cost, dropped) if bounds else 0)
-        new = _Layer(bench, completion, known, likely_share, proves=proves)
+        new = _Layer(bench, completion, known, likely_share, handling, proves=proves)
         for state, node in layer.items():
             new.add_all(state, node)
             states += 1
@@ -144,6 +145,13 @@ def beam_search(
         dropped = min(dropped, least)
     # No state is left: what was not dropped for the width cannot come below what is known.
     return BeamResult(None, dropped if bounds else 0)
+
+
+def _handling(completion: CompletionBound, likely_share: float | None, *, pushes: bool) -> Callable[[int], int]:
+    """What pieces that wait are reckoned at: bounded, or roughly in a narrow search."""
+    if likely_share is None:
+        return completion.handling
+    return completion.rough_with_pushes if pushes else completion.rough_handling
 
 
 def _taken(node: _Node) -> tuple[PathCut, ...]:
@@ -170,12 +178,13 @@ class _Layer:
         completion: CompletionBound,
         known: int | None,
         likely_share: float | None,
+        handling: Callable[[int], int],
         *,
         proves: bool,
     ) -> None:
         self.bench, self.completion, self.known, self.likely_share = bench, completion, known, likely_share
         self.asks_bound, self.asks_late = proves and likely_share is None, not proves and likely_share is None
-        self.handling = completion.handling if likely_share is None else completion.rough_handling
+        self.handling = handling
         self.never_cleared = bench.clear + completion.last_carried
         self.nodes: dict[State, _Node] = {}
 
