@@ -405,6 +405,7 @@ def test_start_is_light() -> None:
     assert heavy & set(out.split()) == set()
 
 
+@pytest.mark.long
 def test_fillers_are_shown_as_they_were_understood(tmp_path: Path) -> None:
     """The list tells fillers from wanted parts, and what came out tells how many were made."""
     words = (

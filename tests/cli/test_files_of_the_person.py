@@ -130,6 +130,7 @@ def test_a_sheet_with_the_persons_own_marks_is_refused(work: Path) -> None:
         do(*SMALL)
 
 
+@pytest.mark.long
 def test_a_folder_of_an_earlier_edition_is_known_by_its_plan(work: Path) -> None:
     """No list: what the plan there gives again to the byte is ours, also on other paper;
     what it does not is the person's.
@@ -143,6 +144,7 @@ def test_a_folder_of_an_earlier_edition_is_known_by_its_plan(work: Path) -> None
         do("plan", "--plate", "600x400x6", "60x2", "--quiet", "--out", "work")
 
 
+@pytest.mark.long
 def test_a_plan_alone_in_a_folder_is_the_persons(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     """It may have come from anywhere: another program, a mail, the page's store."""
     monkeypatch.chdir(tmp_path)

@@ -18,6 +18,7 @@ def plan_file(tmp_path: Path) -> Path:
     return Path(shutil.copy(ROOT / "output" / "bench" / "plan.json", tmp_path / "plan.json"))
 
 
+@pytest.mark.long
 def test_each_part_and_offcut_has_a_label(plan_file: Path) -> None:
     """17 parts and an offcut on one page of 24, after a test page; the offcut alone on a page of its own."""
     done = called("labels", str(plan_file), "--test-page", folder=plan_file.parent)

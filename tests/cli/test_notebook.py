@@ -41,6 +41,7 @@ def test_a_notebook_may_be_named_beside_the_built_in_rig(shed: Path) -> None:
     assert "stainless-6" in said.stdout
 
 
+@pytest.mark.long
 def test_paper_and_charts_go_into_a_folder(shed: Path) -> None:
     """The report on paper says what the screen says; each chart is a picture; what else lies there stays."""
     out = shed.parent / "report"

@@ -48,6 +48,7 @@ def words_of(path: Path) -> str:
     return "\n".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(path.read_bytes())).pages)
 
 
+@pytest.mark.long
 def test_a_week_of_jobs(shop: Shop) -> None:
     """From an empty book to the list of what to buy, quotations that add up, done and taken back."""
     shop("rack", "add", "900x600x6", "--material", "mild steel", "--cost", "15")

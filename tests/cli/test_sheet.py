@@ -41,6 +41,7 @@ def test_a_place_that_cannot_be_written_is_refused(tmp_path: Path) -> None:
     assert [each.name for each in tmp_path.iterdir()] == ["plan.json"]
 
 
+@pytest.mark.long
 def test_some_cuts_and_cautions_once(tmp_path: Path) -> None:
     """`--cuts` writes those cuts beside the sheet, `--cautions once` the poster; a range without a cut is refused."""
     shutil.copy(ROOT / "output" / "bench" / "plan.json", tmp_path)

@@ -81,6 +81,7 @@ def test_no_kind_of_sheet_alone_is_cheaper_than_what_all_give() -> None:
     assert of_all <= min(others)
 
 
+@pytest.mark.long
 def test_one_sheet_nearly_full_is_found_among_others() -> None:
     """Five sizes in many copies take 93 % of one sheet (1 867 400 of 2 000 000 mm2): patterns of that sheet alone hold
     them all, the search among three kinds of sheet passes that by.

@@ -47,6 +47,7 @@ def test_a_cap_on_seconds_is_recorded() -> None:
     assert planned(JOB, RIG).settings.stopped == "done"
 
 
+@pytest.mark.long
 def test_a_price_for_a_minute_never_makes_the_whole_dearer() -> None:
     """With a price for a minute, plates and minutes together cost no more than without."""
     price = 2.0

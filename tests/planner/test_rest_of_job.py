@@ -216,6 +216,7 @@ def test_wishes_about_what_is_no_more_are_left_out() -> None:
     assert [line.made for line in made.parts] == [4]
 
 
+@pytest.mark.long
 def test_what_the_stock_says_of_a_plate_holds_for_its_pieces() -> None:
     """The direction of rolling, which a part may ask for, stays with the piece."""
     table = {"plate": [{**SHEET, "rolling": "length"}],
@@ -238,6 +239,7 @@ def test_a_cut_that_nobody_ticked_was_made_all_the_same(case: Case) -> None:
     )
 
 
+@pytest.mark.long
 def test_what_is_left_of_a_spoilt_piece_is_a_plate(case: Case) -> None:
     """Of the size that was measured, with what of it nobody knows as the worst; its area is no more than the piece's,
     the notes name it, what was to be cut from it is not, and the plan for the rest is sound by the replay."""

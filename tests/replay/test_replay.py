@@ -151,6 +151,7 @@ def test_limits_of_the_rig() -> None:
     assert "duty" in codes(replace(made, rig=replace(made.rig, processes=(process,))))
 
 
+@pytest.mark.long
 def test_square_parts_of_a_strip_as_wide_as_they_are() -> None:
     """A square piece may lie either way; where no cut makes one of its sizes, that says nothing of how true it is."""
     common = {"thickness": 6, "material": "mild steel", "offcut": True}

@@ -5,6 +5,7 @@ from __future__ import annotations
 from itertools import product
 
 import numpy as np
+import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
@@ -14,6 +15,7 @@ from tests.checking import examples
 SIZES = st.lists(st.integers(1, 30), min_size=1, max_size=4, unique=True)
 
 
+@pytest.mark.long
 @examples(150)
 @given(sizes=SIZES, capacity=st.integers(30, 60))
 def test_what_fits_still_fits(sizes: list[int], capacity: int) -> None:

@@ -81,6 +81,7 @@ def test_no_part_is_lost_among_alike_rectangles(seed: int) -> None:
     assert [line.made for line in plan(alike, RIG).parts] == [9, 12, 12]
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(
     ("length", "kerf", "sizes"),
     [

@@ -76,6 +76,7 @@ def test_what_is_told_is_an_order_that_can_be_worked(name: str, number: int) -> 
         assert message.facts["end_stop_settings"] == other.totals.end_stop_settings - made.totals.end_stop_settings
 
 
+@pytest.mark.long
 @pytest.mark.parametrize(
     "parts", few(1, [(replace(FOOT, quantity=4),), (replace(RAIL, quantity=2), replace(FOOT, quantity=1))])
 )

@@ -62,6 +62,7 @@ def test_nothing_changed_gives_the_same_cuts() -> None:
         assert after.proof.minutes.bound <= after.proof.minutes.found
 
 
+@pytest.mark.long
 def test_new_parts_go_where_something_was_left_and_all_cuts_stay() -> None:
     """More of a part and a new one: all cuts of before are there, in their order; the same with trimmed plates."""
     for trim in (0.0, 8.0):
@@ -123,6 +124,7 @@ def test_any_plan_can_be_kept_through_any_change(given_job: Job, rig: Rig, chang
     assert all(line.made <= line.wanted for line in after.parts if not line.filler)
 
 
+@pytest.mark.long
 def test_keeping_that_costs_a_plate_is_told_beside_the_plan_made_afresh() -> None:
     """Half of each of two plates is wanted no more: kept, both stay; afresh all goes on one. Both totals, both counts;
     nothing is said where keeping costs no more.

@@ -112,6 +112,7 @@ def test_one_arc_beyond_the_duty_window() -> None:
         plan(Job(name="x", plates=PLATES, parts=PARTS[:1]), rig)
 
 
+@pytest.mark.long
 def test_why_a_cut_stands_where_it_does() -> None:
     """One sentence for each cut that is asked for;
     what it says of another place is never cheaper than the plan's by much.

@@ -62,6 +62,7 @@ def trimmed(made: Plan, job: Job) -> bool:
     return True
 
 
+@pytest.mark.long
 @in_turn("plate", [SHEET, LARGE, replace(SHEET, length=1000, width=2000)])
 def test_parts_longer_than_half_the_plate_share_one(plate: Plate) -> None:
     """Six strips come from one plate, whichever way it lies, and that is proven."""
@@ -121,6 +122,7 @@ def test_where_it_is_of_no_use_nothing_changes() -> None:
     assert hoisted.proof.plates.found == 1
 
 
+@pytest.mark.long
 @in_turn("rig", [replace(RIG, far_max=1600.0), replace(RIG, marked=False, far_max=2490.0)])
 def test_cuts_in_a_fixed_order_can_be_located(rig: Rig) -> None:
     """With a limit beside the torch, and without marked cuts, pieces come off in an order that can be set."""

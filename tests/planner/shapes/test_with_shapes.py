@@ -113,6 +113,7 @@ def test_rectangles_come_out_of_what_falls_beside_a_gusset() -> None:
     assert (true.totals.plates, len(true.parts[0].accuracy)) == (2, 2)
 
 
+@pytest.mark.long
 def test_a_mill_edge_beside_no_part_is_not_trimmed() -> None:
     """Rows of rails and gussets run along a sheet and end before its edge: what is left there has its mill edge still.
     Each strip of scrap as wide as the trim lies a kerf beside what parts come out of."""

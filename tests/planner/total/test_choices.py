@@ -71,6 +71,7 @@ JOBS = {
 every_job = pytest.mark.parametrize("name", few(2, ("shapes", "two groups", "fillers", "one setting", "plate", "time")))
 
 
+@pytest.mark.long
 @every_job
 def test_choices_are_numbered_and_the_first_is_the_default(name: str) -> None:
     """There is something to choose; numbers run from 1, and the first alone is made where nobody chooses."""

@@ -36,6 +36,7 @@ def test_slope_is_that_of_least_squares() -> None:
         assert rail.bow_at == AT[np.abs(residuals).argmax()]
 
 
+@pytest.mark.long
 def test_slope_uncertainty_is_the_gauges() -> None:
     """Heights rounded to 0.05 mm, 1,000 times: the slope scatters as its stated uncertainty says, for both kinds of
     line."""

@@ -160,6 +160,7 @@ def test_ranges_of_the_models_hold_every_figure_of_the_chart() -> None:
     assert carried > 40
 
 
+@pytest.mark.long
 def test_more_current_is_never_slower_nor_thicker_plate_quicker() -> None:
     """Across all methods and their borders, every 0.5 A and 0.5 mm."""
     table = {(t / 2, i / 2): starting_speed("steel", t / 2, i / 2).speed for t in range(4, 51) for i in range(40, 161)}

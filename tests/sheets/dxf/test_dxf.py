@@ -148,6 +148,7 @@ SIZES = st.lists(
 )
 
 
+@pytest.mark.long
 @examples(12)
 @given(sizes=SIZES)
 def test_nothing_of_one_plate_reaches_into_another(sizes: list[tuple[float, float]]) -> None:

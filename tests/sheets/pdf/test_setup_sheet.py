@@ -120,6 +120,7 @@ def test_every_line_of_a_block_is_on_the_page_of_its_cut() -> None:
             assert each in mine[0], each
 
 
+@pytest.mark.long
 def test_no_character_is_lost() -> None:
     """Names in other alphabets come back letter by letter, and no black square stands in for any."""
     for name in ("leg ⌀40 őŁ ≤5", "Träger ½ ß", "ось Ж", "άξονας Ω"):

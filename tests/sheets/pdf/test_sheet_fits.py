@@ -50,6 +50,7 @@ def small(*widths: float, length: float | None = None) -> Plan:
     return planned(Job(name="few", plates=(sheet_,), parts=tuple(map(part, widths))), Rig(processes=(STEEL,)))
 
 
+@pytest.mark.long
 @pytest.mark.parametrize("page", few(1, ("a4", "letter")))
 @pytest.mark.parametrize("form", ["full", "short"])
 @pytest.mark.parametrize(
@@ -124,6 +125,7 @@ def test_a_range_of_cuts_sets_everything_at_its_first() -> None:
         pdf.setup_sheet(made, cuts=(last, last + 1))
 
 
+@pytest.mark.long
 def test_short_form_fits_twelve_cuts_a_page() -> None:
     """Over a job of hundreds of cuts, of all kinds, there are twelve or more on a page of nothing else."""
     on, made = frame("a4"), kept("workshop")
