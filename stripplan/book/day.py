@@ -18,6 +18,7 @@ from stripplan.model.plan.measure import to_measure
 from stripplan.model.plan.plan import Plan
 from stripplan.model.plan.progress import CutProgress, Side
 from stripplan.model.rack.salvage import not_salvaged
+from stripplan.wording.figures import in_runs
 from stripplan.wording.message import length
 from stripplan.wording.show import Units
 
@@ -172,12 +173,7 @@ def _cuts_said(numbers: Iterable[int]) -> str:
     >>> _cuts_said([5]), _cuts_said([3, 1, 2, 7])
     ('cut 5', 'cuts 1-3, 7')
     """
-    rows: list[list[int]] = []
-    for each in sorted(set(numbers)):
-        if rows and each == rows[-1][-1] + 1:
-            rows[-1].append(each)
-        else:
-            rows.append([each])
+    rows = in_runs(sorted(set(numbers)))
     said = ", ".join(str(row[0]) if len(row) == 1 else f"{row[0]}-{row[-1]}" for row in rows)
     return f"cuts {said}" if sum(map(len, rows)) > 1 else f"cut {said}"
 

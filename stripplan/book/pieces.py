@@ -93,10 +93,7 @@ def first_wanted(book: Database, wanted: Wanted, most: int) -> tuple[tuple[RackP
         if len(found) < most:
             return found, len(found)
         where, values = _where(connection, wanted)
-        rows = connection.execute(
-            f"SELECT count(*) FROM piece LEFT JOIN reservation ON reservation.piece = piece.number WHERE {where}",
-            values,
-        )
+        rows = connection.execute(f"SELECT count(*) FROM {_FROM} WHERE {where}", values)
         return found, int(rows.fetchone()[0])
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 
 from stripplan.wording.quantity import show_length
 
@@ -115,3 +116,18 @@ def show_exact(mm: float, units: str) -> str:
         return show_length(mm, "in", 64)
     decimal = abs(mm / 25.4 * 10_000 - round(mm / 25.4 * 10_000)) < 1e-6
     return f'{round(mm / 25.4, 4):g}"' if decimal else f'{mm / 25.4:.3f}"'
+
+
+def in_runs(numbers: Iterable[int]) -> list[list[int]]:
+    """Numbers in their order, those that follow each other together.
+
+    >>> in_runs([1, 2, 3, 7])
+    [[1, 2, 3], [7]]
+    """
+    runs: list[list[int]] = []
+    for each in numbers:
+        if runs and each == runs[-1][-1] + 1:
+            runs[-1].append(each)
+        else:
+            runs.append([each])
+    return runs

@@ -12,6 +12,7 @@ from stripplan.files.fault_words import fault, shortened
 from stripplan.files.parts.csv_rows import heading
 from stripplan.files.parts.headers import WORDS, Column
 from stripplan.files.parts.title_rows import Told
+from stripplan.wording.figures import in_runs
 
 Kind = Literal["part", "again", "total", "sum", "remark"]
 
@@ -90,11 +91,6 @@ def few_numbers(numbers: Sequence[int]) -> str:
     >>> few_numbers([1, 2, 3, 9])
     '1 to 3, 9'
     """
-    runs: list[list[int]] = []
-    for number in numbers:
-        if runs and number == runs[-1][-1] + 1:
-            runs[-1].append(number)
-        else:
-            runs.append([number])
+    runs = in_runs(numbers)
     words = [f"{run[0]} to {run[-1]}" if len(run) > 2 else ", ".join(map(str, run)) for run in runs]
     return ", ".join(words[:8]) + (f" and {len(words) - 8} more" if len(words) > 8 else "")

@@ -11,6 +11,7 @@ from typing import Literal, get_args
 from stripplan.model.offcut import SAME
 from stripplan.model.plate import EdgeState, PlateRolling, plate_mass
 from stripplan.model.polygon import Outline, area, largest_rectangle
+from stripplan.wording.figures import in_runs
 
 PieceKind = Literal["plate", "offcut"]
 State = Literal["there", "used", "written_off"]
@@ -163,12 +164,7 @@ def numbers_said(numbers: Iterable[int]) -> str:
     >>> numbers_said([3, 1, 2, 7])
     'R1-R3, R7'
     """
-    rows: list[list[int]] = []
-    for each in sorted(set(numbers)):
-        if rows and each == rows[-1][-1] + 1:
-            rows[-1].append(each)
-        else:
-            rows.append([each])
+    rows = in_runs(sorted(set(numbers)))
     return ", ".join(
         piece_name(row[0]) if len(row) == 1 else f"{piece_name(row[0])}-{piece_name(row[-1])}" for row in rows
     )

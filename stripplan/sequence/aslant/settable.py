@@ -6,20 +6,12 @@ from stripplan.model.polygon import Line
 from stripplan.model.shapes.block import Freed
 from stripplan.model.workpiece import State
 from stripplan.sequence.aslant.piece import SlantedPiece
-from stripplan.sequence.aslant.ways import ways
+from stripplan.sequence.aslant.ways import first_ways
 from stripplan.sequence.conditions import CutConditions
 
 
 def settable(conditions: CutConditions, tree: Freed) -> Line | None:
     """The first cut of a block, face up, that the rig cannot make; None where it can make all."""
     states: tuple[State, ...] = tuple("fresh" for _ in tree.outline)
-    waiting = [SlantedPiece(conditions, tree, tree.outline, states, face_up=True)]
-    while waiting:
-        piece = waiting.pop()
-        if not piece.still_to_cut:
-            continue
-        found = ways(piece)
-        if not found:
-            return piece.line
-        waiting += [each for each in (found[0].right, found[0].left) if each is not None]
-    return None
+    block = SlantedPiece(conditions, tree, tree.outline, states, face_up=True)
+    return next((piece.line for piece, way in first_ways(block) if way is None), None)

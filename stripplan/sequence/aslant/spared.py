@@ -22,7 +22,7 @@ from stripplan.model.pattern import Leaf
 from stripplan.model.shapes.block import Freed, Parted
 from stripplan.model.workpiece import EAST, NORTH, SOUTH, WEST, Workpiece
 from stripplan.sequence.aslant.piece import SlantedPiece, block_as_it_lies
-from stripplan.sequence.aslant.ways import awkward, ways
+from stripplan.sequence.aslant.ways import awkward, first_ways
 from stripplan.sequence.cut_options import BenchPiece, ChosenCut
 
 Margins = tuple[float, float, float, float]
@@ -159,15 +159,9 @@ def _as_handy(piece: SlantedPiece, before: SlantedPiece) -> bool:
 def _awkward(piece: SlantedPiece) -> tuple[int, int] | None:
     """How many cuts of a piece can only be marked out, and how many are hard to hold; None where one cannot be made."""
     marked = hard = 0
-    waiting = [piece]
-    while waiting:
-        each = waiting.pop()
-        if not each.still_to_cut:
-            continue
-        found = ways(each)
-        if not found:
+    for _, way in first_ways(piece):
+        if way is None:
             return None
-        by_marks, swings = awkward(found[0])
+        by_marks, swings = awkward(way)
         marked, hard = marked + by_marks, hard + swings
-        waiting += [part for part in (found[0].right, found[0].left) if part is not None]
     return marked, hard

@@ -140,6 +140,21 @@ def awkward(way: SlantedCut) -> tuple[bool, bool]:
     return way.located == "marked", _swings(way)
 
 
+def first_ways(piece: SlantedPiece) -> Iterator[tuple[SlantedPiece, SlantedCut | None]]:
+    """All that is still to be cut of a piece, each with the first way to make its next cut, and on with what that
+    makes; None where there is no way.
+    """
+    waiting = [piece]
+    while waiting:
+        each = waiting.pop()
+        if not each.still_to_cut:
+            continue
+        way = next(iter(ways(each)), None)
+        yield each, way
+        if way is not None:
+            waiting += [part for part in (way.right, way.left) if part is not None]
+
+
 def _unhandy(way: SlantedCut) -> tuple[float, ...]:
     stop, edge = (0.0, FENCE_EDGE) if way.mitre is None else (way.mitre.stop, math.dist(*way.mitre.edge))
     short = float(edge < FENCE_EDGE)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from stripplan.wording.figures import in_runs
 from stripplan.wording.message import Facts, Quantity
 from stripplan.wording.sentence import Sentence
 
@@ -394,12 +395,7 @@ def _in_runs(numbers: object) -> str:
     ('3 to 5 and 7', '3 and 4')
     """
     assert isinstance(numbers, tuple)
-    rows: list[list[int]] = []
-    for each in numbers:
-        if rows and each == rows[-1][-1] + 1:
-            rows[-1].append(each)
-        else:
-            rows.append([each])
+    rows = in_runs(numbers)
     return _joined([told for row in rows for told in ([f"{row[0]} to {row[-1]}"] if len(row) > 2 else map(str, row))])
 
 
