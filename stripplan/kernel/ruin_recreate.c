@@ -1,7 +1,7 @@
 /* Rectangles into plates by straight cuts: take apart, rebuild, keep what is no worse.
 
-   The compiled twin of layout/rectangles/ruin_recreate.py: the same steps on the same numbers with the same chance, for
-   speed alone. Read that file first; names are the same there. A change in one is a change in both, and
+   The compiled twin of layout/rectangles/ruin_recreate.py, with plate_nodes.py and placing.py: the same steps on the
+   same numbers with the same chance, for speed alone. Read those files first; names are the same there. A change in one is a change in both, and
    tests/layout/rectangles/test_ruin_recreate.py compares them step by step.
 
    C99, whole numbers of 64 bits; doubles only in scores, with + - * / alone, so that results do not depend on the

@@ -121,7 +121,7 @@ class Objective:
         """What the hands do more for a part of a x b in a free rectangle of e x c, kerfs with all of them [ticks].
 
         The cuts, what is put aside, a reading that is not among `readings`; and the metal left in the lesser of the two
-        rests, as a part has most use of the other. `option` as in `ruin_recreate.score_of`.
+        rests, as a part has most use of the other. `option` as in `placing.score_of`.
         """
         terms, kerf = self.terms[stock], self.kerfs[stock]
         one, of_one, first, two, of_two, second = (a, e, c, b, c, a) if option == 1 else (b, c, e, a, e, b)
