@@ -17,7 +17,7 @@ def notebook_files(
 ) -> dict[str, bytes]:
     """The report as PDF and its charts as SVG, ready for `writing.write_files`."""
     from stripplan.sheets.pdf.notebook_report import notebook_report
-    from stripplan.sheets.picture.charts import svg_text
+    from stripplan.sheets.picture.charts.painter import svg_text
     from stripplan.sheets.rows.notebook import part_of, units_told
 
     parts, units = [part_of(each) for each in sections], units_told(sections)

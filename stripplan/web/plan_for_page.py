@@ -12,8 +12,8 @@ from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Plan
 from stripplan.model.plan.record import to_record
 from stripplan.sheets.picture.lettering import Reading, Taken
-from stripplan.sheets.picture.piece_labels import piece_label
-from stripplan.sheets.picture.plate import layer_of
+from stripplan.sheets.picture.on_plate.piece_labels import piece_label
+from stripplan.sheets.picture.on_plate.plate import layer_of
 from stripplan.sheets.picture.shapes import Outline, Picture
 from stripplan.sheets.picture.svg import paint, plain_number, plate_picture
 from stripplan.sheets.picture.svg_canvas import lie_svg, section_svg

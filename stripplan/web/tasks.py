@@ -295,7 +295,7 @@ def written(text: str, name: str, choices: dict[str, str], *, tell: Tell, stop: 
     from stripplan.sheets.labels.labels import labels
     from stripplan.sheets.pdf.setup_sheet import poster, setup_sheet
     from stripplan.sheets.picture import png, svg
-    from stripplan.sheets.picture.animation import sequence_svg
+    from stripplan.sheets.picture.order_of_work.animation import sequence_svg
     from stripplan.sheets.plan_json import plan_text
     from stripplan.wording.message import Facts
 
@@ -367,7 +367,7 @@ def _range(text: str, count: int) -> tuple[int, int]:
 def reported(rig: str, *, tell: Tell, stop: Stop) -> dict[str, Any]:
     """What a profile's notebook says: the next test cuts, and part by part; charts are pictures with their words."""
     from stripplan.planner import report
-    from stripplan.sheets.picture.charts import described, svg_text
+    from stripplan.sheets.picture.charts.painter import described, svg_text
     from stripplan.sheets.rows.notebook import part_of, units_told
     from stripplan.web.store import profiles
 

@@ -17,9 +17,10 @@ from stripplan.sheets.dxf.drawing import plate_drawing
 from stripplan.sheets.labels.label_text import label_list
 from stripplan.sheets.paper.text import width_of
 from stripplan.sheets.pdf.setup_sheet import setup_sheet
-from stripplan.sheets.picture.animation import sequence_svg, step_svgs
 from stripplan.sheets.picture.lettering import text_box
-from stripplan.sheets.picture.plate import plate_picture
+from stripplan.sheets.picture.on_plate.plate import plate_picture
+from stripplan.sheets.picture.order_of_work.animation import sequence_svg
+from stripplan.sheets.picture.order_of_work.step import step_svgs
 from stripplan.sheets.picture.polygons import room_in
 from stripplan.sheets.picture.svg_canvas import lie_svg
 from stripplan.sheets.rows import forms

@@ -20,8 +20,8 @@ from stripplan.model.rig import Process, Rig
 from stripplan.sheets.dxf.drawing import plate_drawing
 from stripplan.sheets.labels.label_sheet import label_sheet
 from stripplan.sheets.labels.labels import labels
-from stripplan.sheets.picture.holes import holes_of, parts_with_holes
-from stripplan.sheets.picture.plate import plate_picture
+from stripplan.sheets.picture.on_plate.holes import holes_of, parts_with_holes
+from stripplan.sheets.picture.on_plate.plate import plate_picture
 from stripplan.sheets.picture.svg import paint
 from tests.planned import planned
 

@@ -60,7 +60,7 @@ def _still(made: Plan, *, steps: bool) -> Iterator[tuple[str, str]]:
 def _played(made: Plan, *, steps: bool) -> Iterator[tuple[str, str]]:
     """Name and moving SVG of each plate that is cut, and still ones of each step where they are wanted."""
     from stripplan.sheets.folder import plate_names
-    from stripplan.sheets.picture.animation import sequence_svgs
+    from stripplan.sheets.picture.order_of_work.animation import sequence_svgs
 
     names = plate_names(made)
     yield from ((f"sequence-{names[plate]}", svg) for plate, svg in sequence_svgs(made))
@@ -68,7 +68,7 @@ def _played(made: Plan, *, steps: bool) -> Iterator[tuple[str, str]]:
 
 
 def _steps(made: Plan, *, steps: bool) -> Iterator[tuple[str, str]]:
-    from stripplan.sheets.picture.animation import step_svgs
+    from stripplan.sheets.picture.order_of_work.step import step_svgs
 
     if steps:
         yield from ((f"step-{number}", svg) for number, svg in step_svgs(made))

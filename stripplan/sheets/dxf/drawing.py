@@ -23,8 +23,8 @@ from stripplan.sheets.dxf.arrange import in_rows
 from stripplan.sheets.dxf.blocks import ATTRIBUTES, add_blocks, turned
 from stripplan.sheets.options import DxfVersion
 from stripplan.sheets.picture.lettering import Reading, text_box
-from stripplan.sheets.picture.piece_labels import piece_size
-from stripplan.sheets.picture.plate import plate_picture
+from stripplan.sheets.picture.on_plate.piece_labels import piece_size
+from stripplan.sheets.picture.on_plate.plate import plate_picture
 from stripplan.sheets.picture.polygons import crossed
 from stripplan.sheets.picture.shapes import Angle, Drilled, Layer, Outline, Picture, Point, Text
 from stripplan.sheets.rows.part_notes import notes_of

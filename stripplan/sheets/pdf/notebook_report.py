@@ -33,7 +33,7 @@ from stripplan.sheets.paper.text import (
     tagged,
     width_of,
 )
-from stripplan.sheets.picture.charts import drawing
+from stripplan.sheets.picture.charts.painter import drawing
 from stripplan.sheets.picture.palette import BLACK
 from stripplan.sheets.rows.notebook import Chart, Part
 
@@ -89,7 +89,7 @@ def _built(
     )  # fmt: skip
     foot = partial(_foot, width=on.width, margin=on.margin, title=title, pages=pages)
     document.addPageTemplates([PageTemplate(frames=[body], onPage=foot)])
-    document.afterFlowable = partial(_mark, document)
+    document.afterFlowable = partial(mark_drawn, document)
     document.build(_story(parts, title, units, made_at, on.inner))
     return stream.getvalue(), int(document.page)
 
@@ -109,7 +109,7 @@ def _foot(canvas: Any, document: Any, *, width: float, margin: float, title: str
     canvas.restoreState()
 
 
-def _mark(document: Any, flowable: Any) -> None:
+def mark_drawn(document: Any, flowable: Any) -> None:
     """An entry of the outline where a section starts."""
     outline = getattr(flowable, "outline", None)
     if outline is not None:
@@ -124,7 +124,7 @@ def _story(parts: Sequence[Part], title: str, units: str, made_at: str | None, w
     story = [Paragraph(_printed(title or "Notebook", bold=True), style(TITLE)), Spacer(0, 2 * mm)]
     made = [] if made_at is None else [f"Made {made_at}."]
     story += [Paragraph(_printed(" ".join([*made, units])), style(DESK)), Spacer(0, 2 * mm)]
-    story.append(_framed(_printed(CAUTION), 0.6))
+    story.append(frame_of(_printed(CAUTION), 0.6))
     if not parts:
         story.append(Paragraph(_printed("Nothing is written down yet."), style(DESK)))
     for number, part in enumerate(parts, 1):
@@ -139,7 +139,7 @@ def _part(told: Part, key: str, width: float) -> list[Any]:
     parts: list[Any] = []
     if told.problem is not None:
         problem = f"{_printed('Cannot be worked out:', bold=True)} {_printed(told.problem)}"
-        parts.append(_framed(problem, 1.6))
+        parts.append(frame_of(problem, 1.6))
     parts += [Paragraph(_printed(each), _sentence_style()) for each in told.lines]
     if any(told.table):
         parts.append(_table(told.table, width))
@@ -158,7 +158,7 @@ def _least(part: Any, width: float) -> float:
     return float(min(high + part.getSpaceBefore(), MOST))
 
 
-def _framed(text: str, pen: float) -> Any:
+def frame_of(text: str, pen: float) -> Any:
     """A note in a frame."""
     return Paragraph(
         text,

@@ -9,7 +9,7 @@ from stripplan.model.plan.plan import Plan
 from stripplan.sheets.paper.flow import Box
 from stripplan.sheets.paper.text import BOLD, points, width_of
 from stripplan.sheets.pdf.plate_picture import LEAST_TEXT, Pen, PlateDrawing, plate_drawing, written_for
-from stripplan.sheets.picture import details
+from stripplan.sheets.picture.on_plate import details
 
 READ = 0.8
 """Share of `LEAST_TEXT` at which a label still counts as one that can be read: it is raised, or its letters are

@@ -10,11 +10,11 @@ from reportlab.lib.units import mm
 
 from stripplan.model.plan.plan import Plan
 from stripplan.sheets.paper.text import BOLD, REGULAR, as_read, lacks, points, printable
-from stripplan.sheets.picture import details
 from stripplan.sheets.picture.lettering import text_box, text_width
+from stripplan.sheets.picture.on_plate import details
+from stripplan.sheets.picture.on_plate.plate import plate_picture
 from stripplan.sheets.picture.on_rig.piece import hatch
 from stripplan.sheets.picture.palette import BLACK, FILL, GREEN, GREY, STROKE
-from stripplan.sheets.picture.plate import plate_picture
 from stripplan.sheets.picture.polygons import crossed, hatched
 from stripplan.sheets.picture.shapes import Angle, BevelLine, Bubble, Dimension, Drilled, Frame, Outline, Picture, Text
 from stripplan.sheets.rows.forms import is_box

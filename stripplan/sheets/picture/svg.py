@@ -9,8 +9,8 @@ from html import escape
 from itertools import zip_longest
 
 from stripplan.model.plan.plan import Plan
+from stripplan.sheets.picture.on_plate.plate import plate_picture as draw_plate
 from stripplan.sheets.picture.palette import BLACK, FILL, GREY, STROKE, WHITE
-from stripplan.sheets.picture.plate import plate_picture as draw_plate
 from stripplan.sheets.picture.polygons import crossed
 from stripplan.sheets.picture.shapes import Angle, BevelLine, Bubble, Dimension, Drilled, Line, Outline, Picture, Text
 

@@ -12,7 +12,9 @@ from hypothesis import strategies as st
 from stripplan.layout.grid import common_grid
 from stripplan.layout.problem import Stock, build_problem
 from stripplan.layout.solver import lay_out
-from stripplan.layout.unplaced.diagnose import Case, excluded, not_found, offers, used_up, why_not
+from stripplan.layout.unplaced.case import Case
+from stripplan.layout.unplaced.diagnose import excluded, not_found, used_up, why_not
+from stripplan.layout.unplaced.offers import offers
 from stripplan.layout.unplaced.place_singly import OneByOne
 from stripplan.model.effort import Effort
 from stripplan.model.part import Part, Rectangle, Strip

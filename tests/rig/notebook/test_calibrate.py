@@ -28,7 +28,7 @@ from stripplan.model.part import Strip
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Process, Rig
 from stripplan.rig.notebook.calibrate import calibrated
-from stripplan.sheets.picture.charts import drawing
+from stripplan.sheets.picture.charts.painter import drawing
 from stripplan.sheets.rows.notebook import part_of
 from stripplan.wording.show import worded
 from tests.checking import examples

@@ -20,7 +20,7 @@ from stripplan.sheets.paper.text import CAPITALS, printable
 from stripplan.sheets.pdf import notebook_report as notebook_pdf
 from stripplan.sheets.rows.notebook import Part
 from tests.checking import few
-from tests.sheets.picture.test_charts import DIAL, FENCE, KERF, SPEED
+from tests.sheets.picture.charts.test_charts import DIAL, FENCE, KERF, SPEED
 from tests.sheets.plans import NAMES
 
 MM = 72 / 25.4

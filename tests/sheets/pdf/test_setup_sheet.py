@@ -27,7 +27,7 @@ from stripplan.sheets.pdf.lists import Together, parts_section, quoted_sections
 from stripplan.sheets.pdf.plate_picture import PlateDrawing
 from stripplan.sheets.pdf.run_block import RunHead, RunLine, by_itself
 from stripplan.sheets.pdf.set_up_band import APART, LowBlock, set_figures
-from stripplan.sheets.picture.plate import plate_picture
+from stripplan.sheets.picture.on_plate.plate import plate_picture
 from stripplan.sheets.picture.shapes import Picture, Text
 from stripplan.sheets.rows import plan_rows as rows
 from stripplan.sheets.rows.row_types import Quoted

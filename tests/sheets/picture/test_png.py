@@ -11,7 +11,7 @@ from pathlib import Path
 import pytest
 from PIL import Image, ImageChops
 
-from stripplan.sheets.picture.plate import plate_picture
+from stripplan.sheets.picture.on_plate.plate import plate_picture
 from stripplan.sheets.picture.png import MOST, png
 from stripplan.sheets.picture.svg import paint
 from tests.sheets.rows.test_rows import frame_plan

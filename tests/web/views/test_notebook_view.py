@@ -19,7 +19,8 @@ from stripplan.files.rig.read import load_rig
 from stripplan.model.notebook import TimedRun
 from stripplan.model.rig import Rig
 from stripplan.rig.notebook.calibrate import calibrated
-from stripplan.sheets.picture.charts import LETTERS, ON_SCREEN
+from stripplan.sheets.picture.charts.painter import ON_SCREEN
+from stripplan.sheets.picture.charts.words import LETTERS
 from stripplan.web.store import profiles
 from stripplan.web.tasks import reported
 from stripplan.web.views.notebook_forms import BY_KIND, typed_row

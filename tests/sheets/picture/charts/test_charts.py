@@ -15,7 +15,9 @@ from reportlab.graphics.shapes import Drawing, Group, Line, String, UserNode
 
 from stripplan.model.report import Mark
 from stripplan.sheets.paper.text import BOLD, CAPITALS, REGULAR, printable, width_of
-from stripplan.sheets.picture import charts, palette
+from stripplan.sheets.picture import palette
+from stripplan.sheets.picture.charts.inside_frame import _MARKS, hatched, span_kinds
+from stripplan.sheets.picture.charts.painter import described, drawing, svg_text
 from stripplan.sheets.rows.notebook import Chart, Points
 from tests.checking import few
 from tests.sheets.plans import NAMES
@@ -177,12 +179,12 @@ def read(text: str) -> Read:
 @EVERY
 def test_pictures_are_well_formed_and_self_contained(made: Chart) -> None:
     """The picture parses, has a title, refers to nothing outside itself, holds only plain numbers, shares no id."""
-    text = charts.svg_text(made)
+    text = svg_text(made)
     root = ElementTree.fromstring(text)
     assert root.tag == f"{SVG}svg"
     assert root.attrib["role"] == "img"
     assert (root[0].tag, root[0].text) == (f"{SVG}title", " ".join(made.title.split()))
-    assert (root[1].tag, root[1].text) == (f"{SVG}desc", " ".join(charts.described(made).split()))
+    assert (root[1].tag, root[1].text) == (f"{SVG}desc", " ".join(described(made).split()))
     names = r"http://www\.w3\.org/(2000/svg|1999/xlink)"
     assert not re.search(rf"href|<!|<\?|<script|https?://(?!{names[7:]})| id=|url\(", text.partition("<desc>")[0])
     body = text.partition("</desc>")[2]
@@ -192,14 +194,14 @@ def test_pictures_are_well_formed_and_self_contained(made: Chart) -> None:
 @pytest.mark.parametrize("made", few(5, CHARTS.values()))
 def test_pictures_are_the_same_bytes_each_time(made: Chart) -> None:
     """Nothing of clock or chance is in a picture."""
-    assert charts.svg_text(made) == charts.svg_text(replace(made))
+    assert svg_text(made) == svg_text(replace(made))
 
 
 @EVERY
 def test_every_point_is_drawn(made: Chart) -> None:
     """As many marks as points, and one more for each set that the legend has room for."""
     sets = [each for each in made.points if each.at]
-    drawn = read(charts.svg_text(made))
+    drawn = read(svg_text(made))
     said = [text for text, *_ in drawn.texts]
     legend = sum(
         each.words in said or any(t.endswith("…") and each.words.startswith(t[:-1]) for t in said) for each in sets
@@ -210,7 +212,7 @@ def test_every_point_is_drawn(made: Chart) -> None:
 
 def test_points_bars_curve_and_band_lie_where_the_ticks_say() -> None:
     """Each figure is read back between two ticks to a two-hundredth of the distance between them."""
-    drawn = read(charts.svg_text(DIAL))
+    drawn = read(svg_text(DIAL))
     fine = {
         axis: abs(number(t[1][1]) - number(t[0][1])) / 200
         for axis, t in (("x", drawn.ticks("x")), ("y", drawn.ticks("y")))
@@ -236,7 +238,7 @@ def test_points_bars_curve_and_band_lie_where_the_ticks_say() -> None:
 @pytest.mark.parametrize("name", ["kerf", "fence", "x equal", "y equal", "below zero", "close together", "one point"])
 def test_ticks_are_evenly_apart_and_true(name: str) -> None:
     """All ticks lie on one straight scale: their figures go up in equal steps over equal distances."""
-    drawn = read(charts.svg_text(CHARTS[name]))
+    drawn = read(svg_text(CHARTS[name]))
     for axis in ("x", "y"):
         ticks = drawn.ticks(axis)
         assert 3 <= len(ticks) <= 9
@@ -248,7 +250,7 @@ def test_ticks_are_evenly_apart_and_true(name: str) -> None:
 def test_dots_lie_where_the_ticks_say(name: str) -> None:
     """A degenerate chart is read back as exactly as any other."""
     made = CHARTS[name]
-    drawn = read(charts.svg_text(made))
+    drawn = read(svg_text(made))
     for at, (x, y, _) in zip(drawn.circles, made.points[0].at, strict=True):
         for axis, place, value in (("x", at[0], x), ("y", at[1], y)):
             (_, low), (_, high), *_ = drawn.ticks(axis)
@@ -259,7 +261,7 @@ def test_dots_lie_where_the_ticks_say(name: str) -> None:
 def test_figures_beyond_everyday_size_say_their_power_of_ten(name: str, power_x: str, power_y: str) -> None:
     """The power stands in the words of the axis, and figure times power is the point."""
     made = CHARTS[name]
-    drawn = read(charts.svg_text(made))
+    drawn = read(svg_text(made))
     for words, power in (("mark", power_x), ("mm/min", power_y)):
         assert f"{words} (figures × {power})" in [text for text, *_ in drawn.texts]
     exponents = {
@@ -275,7 +277,7 @@ def test_figures_beyond_everyday_size_say_their_power_of_ten(name: str, power_x:
 
 def test_levels_are_words_at_their_height() -> None:
     """On an axis of levels each mark stands level with the word of its verdict; no figure is written there."""
-    drawn = read(charts.svg_text(SPEED))
+    drawn = read(svg_text(SPEED))
     ticks = drawn.ticks("y")
     assert [text for _, text in ticks] == ["slow", "good", "fast"]
     levels = [pytest.approx(place, abs=0.01) for place, _ in ticks]
@@ -288,7 +290,7 @@ def test_levels_are_words_at_their_height() -> None:
 
 def test_spans_begin_and_end_where_the_ticks_say() -> None:
     """The tinted range of x reaches from its first to its last value; its words stand in the middle above the frame."""
-    drawn = read(charts.svg_text(SPEED))
+    drawn = read(svg_text(SPEED))
     (thick,) = ((x0, y0, x1) for x0, y0, x1, y1 in drawn.lines if y0 == y1 and y0 > 190 and 50 < x1 - x0 < 200)
     assert drawn.value("x", thick[0]) == pytest.approx(527, abs=0.5)
     assert drawn.value("x", thick[2]) == pytest.approx(672, abs=0.5)
@@ -315,7 +317,7 @@ def test_words_of_spans_stand_above_them_or_else_in_the_legend(
     spans: tuple[tuple[float, float, str], ...], above: bool
 ) -> None:
     """Words stand above the frame where each fits over its own span, clear of the rest; else below, with the ends."""
-    drawn = read(charts.svg_text(chart(points((0, 0, 0), (100, 1, 0)), spans=spans)))
+    drawn = read(svg_text(chart(points((0, 0, 0), (100, 1, 0)), spans=spans)))
     top = max(y1 for x0, _, x1, y1 in drawn.lines if x0 == x1)
     for low, high, words in spans:
         found = [(y, text) for text, _, y, _ in drawn.texts if text.startswith(words[:20])]
@@ -326,7 +328,7 @@ def test_words_of_spans_stand_above_them_or_else_in_the_legend(
 
 def test_an_unknown_half_width_reaches_over_the_whole_frame_without_an_end() -> None:
     """An infinite half-width is a bar from edge to edge with no caps, and does not stretch the scale."""
-    drawn = read(charts.svg_text(CHARTS["unknown half-width"]))
+    drawn = read(svg_text(CHARTS["unknown half-width"]))
     (first, _), (second, _) = drawn.circles
     ticks = [number(text) for _, text in drawn.ticks("y")]
     assert 9 < ticks[0] < ticks[-1] < 14
@@ -338,7 +340,7 @@ def test_an_unknown_half_width_reaches_over_the_whole_frame_without_an_end() -> 
 
 def test_without_figures_no_figure_stands_at_the_axes() -> None:
     """An empty chart says so, and makes up no scale."""
-    said = [text for text, *_ in read(charts.svg_text(CHARTS["no points"])).texts]
+    said = [text for text, *_ in read(svg_text(CHARTS["no points"])).texts]
     assert "no points" in said
     assert not [text for text in said if re.search(r"\d", text)]
 
@@ -346,7 +348,7 @@ def test_without_figures_no_figure_stands_at_the_axes() -> None:
 @pytest.mark.parametrize("name", NAMES, ids=range(len(NAMES)))
 def test_foreign_names_are_text_and_nothing_else(name: str) -> None:
     """Markup in a name shows as it was typed, in the order of its letters; controls are replaced."""
-    root = ElementTree.fromstring(charts.svg_text(chart(points((1, 1, 0), words=name), points((2, 2, 0)), title=name)))
+    root = ElementTree.fromstring(svg_text(chart(points((1, 1, 0), words=name), points((2, 2, 0)), title=name)))
     clean = "".join(letter if letter.isprintable() else "\ufffd" for letter in " ".join(name.split()))
     assert root[0].text == clean
     said = ["".join(each.itertext()).strip() for each in root.iter(f"{SVG}text")]
@@ -382,7 +384,7 @@ def boxes(made: Drawing) -> list[tuple[str, float, float, float, float]]:
 @pytest.mark.parametrize("size", few(1, SIZES))
 def test_no_text_lies_on_other_text_or_off_the_drawing(made: Chart, size: tuple[float, float]) -> None:
     """At every size that a page uses all text stands clear, inside the drawing."""
-    found = boxes(charts.drawing(made, *size))
+    found = boxes(drawing(made, *size))
     assert found
     for number_, (text, x0, y0, x1, y1) in enumerate(found):
         assert x0 >= -0.5, text
@@ -396,7 +398,7 @@ def test_no_text_lies_on_other_text_or_off_the_drawing(made: Chart, size: tuple[
 @EVERY
 def test_no_text_lies_on_the_points(made: Chart) -> None:
     """All text stands outside the frame of the axes, where the marks are; an empty chart may say so inside."""
-    drawn = charts.drawing(made, 262, 176)
+    drawn = drawing(made, 262, 176)
     lines = [(s.x1 + dx, s.y1 + dy, s.x2 + dx, s.y2 + dy) for s, dx, dy in flat(drawn) if isinstance(s, Line)]
     left, bottom, right, _ = max((each for each in lines if each[1] == each[3]), key=lambda each: each[2] - each[0])
     top = max(y1 for x0, y0, x1, y1 in lines if x0 == x1)
@@ -407,7 +409,7 @@ def test_no_text_lies_on_the_points(made: Chart) -> None:
 @EVERY
 def test_letters_are_of_the_embedded_font_and_high_enough(made: Chart) -> None:
     """No letter is below 7 pt, none of a font that the file would not carry, none missing from it."""
-    for shape, _, _ in flat(charts.drawing(made, 262, 176)):
+    for shape, _, _ in flat(drawing(made, 262, 176)):
         if isinstance(shape, String):
             assert shape.fontName in (REGULAR, BOLD)
             assert shape.fontSize >= 7
@@ -422,7 +424,7 @@ def test_signs_of_the_trade_are_in_the_font() -> None:
 
 def test_marks_differ_without_colour() -> None:
     """Each mark has its own outline or filling; a second set with the same mark has larger ones."""
-    drawn = charts.drawing(KERF, 300, 200)
+    drawn = drawing(KERF, 300, 200)
     kinds = set()
     for shape, _, _ in flat(drawn):
         name = type(shape).__name__
@@ -430,7 +432,7 @@ def test_marks_differ_without_colour() -> None:
             count = len(shape.points) if name == "Polygon" else 0
             kinds.add((name, count, shape.fillColor.hexval() == "0xffffff"))
     assert len(kinds) == len(MARKS)
-    twice = charts.drawing(chart(points((1, 1, 0)), points((2, 2, 0), words="again")), 300, 200)
+    twice = drawing(chart(points((1, 1, 0)), points((2, 2, 0), words="again")), 300, 200)
     assert len({shape.r for shape, _, _ in flat(twice) if type(shape).__name__ == "Circle"}) == 2
 
 
@@ -442,14 +444,14 @@ def test_marks_stand_out_from_the_paper(colour: str) -> None:
     shares = [int(colour[n : n + 2], 16) / 255 for n in (1, 3, 5)]
     red, green, blue = (each / 12.92 if each <= 0.03928 else ((each + 0.055) / 1.055) ** 2.4 for each in shares)
     assert 1.05 / (0.2126 * red + 0.7152 * green + 0.0722 * blue + 0.05) >= 3
-    assert colour in {each[1] for each in charts._MARKS.values()}
+    assert colour in {each[1] for each in _MARKS.values()}
 
 
 def test_neighbouring_spans_are_hatched_apart() -> None:
     """The first four kinds of span are hatched in four directions, the same words alike."""
     directions = []
     for kind in range(4):
-        lines = [each for each in charts._hatched(0, 0, 60, 40, kind) if isinstance(each, Line)]
+        lines = [each for each in hatched(0, 0, 60, 40, kind) if isinstance(each, Line)]
         assert all(
             0 <= each.x1 <= 60 and 0 <= each.y1 <= 40 and 0 <= each.x2 <= 60 and 0 <= each.y2 <= 40 for each in lines
         )
@@ -461,7 +463,7 @@ def test_neighbouring_spans_are_hatched_apart() -> None:
             }
         )
     assert directions == [{45}, {135}, {0}, {90}]
-    assert charts._kinds(chart(spans=((1, 2, "good"), (2, 3, "bad"), (3, 4, "good")))) == [0, 1, 0]
+    assert span_kinds(chart(spans=((1, 2, "good"), (2, 3, "bad"), (3, 4, "good")))) == [0, 1, 0]
 
 
 @pytest.mark.parametrize(
@@ -479,7 +481,7 @@ def test_neighbouring_spans_are_hatched_apart() -> None:
 def test_figures_that_are_no_numbers_are_refused_by_name(made: Chart, said: str) -> None:
     """A figure that has no place on the paper is said with its row, not left out."""
     with pytest.raises(ValueError, match="chart c: ") as caught:
-        charts.drawing(made, 300, 200)
+        drawing(made, 300, 200)
     assert said in str(caught.value)
 
 
@@ -487,14 +489,14 @@ def test_figures_that_are_no_numbers_are_refused_by_name(made: Chart, said: str)
 def test_a_size_too_small_to_be_read_is_refused(size: tuple[float, float]) -> None:
     """A chart smaller than its words need raises an error that says what is needed."""
     with pytest.raises(ValueError, match="at least 200 x 160"):
-        charts.drawing(DIAL, *size)
+        drawing(DIAL, *size)
 
 
 def test_text_keeps_the_room_that_was_measured_for_it() -> None:
     """A reader with another font squeezes each text to the width that was kept;
     only letters the font lacks run free.
     """
-    root = ElementTree.fromstring(charts.svg_text(replace(KERF, y="梁", title="Träger ² ½")))
+    root = ElementTree.fromstring(svg_text(replace(KERF, y="梁", title="Träger ² ½")))
     for each in root.iter(f"{SVG}text"):
         text = "".join(each.itertext()).strip()
         size = re.search(r"font-size: ([\d.]+)px", each.attrib["style"])

@@ -15,10 +15,24 @@ from itertools import pairwise
 from stripplan.model.plan.cut import Cut
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Plan
-from stripplan.sheets.picture.holes import holes_of, parts_with_holes
 from stripplan.sheets.picture.lettering import Box, Reading, Taken, meet, within
-from stripplan.sheets.picture.piece_labels import as_labelled, greatest_height, holes_and_label, in_two, piece_size
-from stripplan.sheets.picture.plate import Region, kerf_band, layer_of, line_box, numbers, plate_picture, torch_line
+from stripplan.sheets.picture.on_plate.holes import holes_of, parts_with_holes
+from stripplan.sheets.picture.on_plate.piece_labels import (
+    as_labelled,
+    greatest_height,
+    holes_and_label,
+    in_two,
+    piece_size,
+)
+from stripplan.sheets.picture.on_plate.plate import (
+    Region,
+    kerf_band,
+    layer_of,
+    line_box,
+    numbers,
+    plate_picture,
+    torch_line,
+)
 from stripplan.sheets.picture.shapes import Bubble, Outline, Picture, Text
 
 LETTERS = "EFGHJKLMNPQRSTUVWXYZ"

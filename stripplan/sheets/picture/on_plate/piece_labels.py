@@ -9,8 +9,8 @@ from dataclasses import dataclass, replace
 from stripplan.model.part import Part
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Plan
-from stripplan.sheets.picture.holes import holes_of
 from stripplan.sheets.picture.lettering import Box, Reading, Taken, text_box, text_width, within
+from stripplan.sheets.picture.on_plate.holes import holes_of
 from stripplan.sheets.picture.polygons import room_in
 from stripplan.sheets.picture.shapes import Drilled, Point, Text
 from stripplan.sheets.rows.forms import form_of, is_box

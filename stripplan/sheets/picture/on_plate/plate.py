@@ -14,10 +14,10 @@ from dataclasses import dataclass
 from stripplan.model.plan.cut import Cut
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Plan, PlanPlate
-from stripplan.sheets.picture.bevel_lines import bevel_lines
-from stripplan.sheets.picture.holes import holes_of, parts_with_holes
 from stripplan.sheets.picture.lettering import Box, Reading, Taken, text_box, text_width, within
-from stripplan.sheets.picture.piece_labels import as_labelled, holes_and_label
+from stripplan.sheets.picture.on_plate.bevel_lines import bevel_lines
+from stripplan.sheets.picture.on_plate.holes import holes_of, parts_with_holes
+from stripplan.sheets.picture.on_plate.piece_labels import as_labelled, holes_and_label
 from stripplan.sheets.picture.polygons import angles_of
 from stripplan.sheets.picture.shapes import (
     Bubble,

@@ -11,7 +11,7 @@ import pytest
 from stripplan.model.plan.cut import Cut
 from stripplan.model.plan.plan import Plan
 from stripplan.sheets.picture.lettering import Box, meet, text_box
-from stripplan.sheets.picture.plate import plate_picture
+from stripplan.sheets.picture.on_plate.plate import plate_picture
 from stripplan.sheets.picture.shapes import Outline, Picture
 from stripplan.wording.quantity import show_length
 from tests.checking import in_turn

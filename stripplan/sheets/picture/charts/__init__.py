@@ -1,0 +1,1 @@
+"""Charts: one drawing for paper and screen."""
