@@ -97,6 +97,7 @@ INNER = {
     "replay": {"aslant": set(), "bevels": {"aslant"}, "rules": {"aslant", "bevels"}},
     "rig": {
         "process": set(),
+        "cost": {"process"},
         "machine": {"process"},
         "accuracy": {"process"},
         "notebook": {"accuracy", "process", "machine"},
@@ -124,7 +125,7 @@ DOORS = {
     "model": {"__init__", "workpiece"},
     "planner": {"__init__", "first_sight", "settled", "job_to_plan", "assemble", "limit_warnings", "job_layout"},
     "replay": {"geometry", "parts_made", "set_ups", "verdict"},
-    "rig": {"cost"},
+    "rig": set(),
     "sequence": {"__init__"},
     "sheets": {"folder", "cuts_csv", "notebook_files"},
     "web": {"app", "server", "shared_state", "tasks"},

@@ -266,7 +266,7 @@ def _with_quotation(made: Plan, rig: Rig) -> Plan:
     """The plan with what it costs; as it is where the rig has no prices, or no part is made."""
     if rig.prices is None or not any(line.made for line in made.parts):
         return made
-    from stripplan.rig.cost import quotation  # few rigs have prices
+    from stripplan.rig.cost.quotation import quotation
 
     flows = {each.name: each.air_flow for each in rig.processes if each.air_flow is not None}
     prices = rig.prices

@@ -148,9 +148,9 @@ def _check(path: Path, how: HowRead, called: Callable[[str], str]) -> None:
 
 def _drawn(path: Path, how: HowRead, *, first: int) -> CutList:
     if path.suffix.lower() == ".dxf":
-        from stripplan.files.parts.drawings.dxf import read_dxf_parts as read
+        from stripplan.files.parts.drawings.dxf.read import read_dxf_parts as read
     else:
-        from stripplan.files.parts.drawings.svg import read_svg_parts as read
+        from stripplan.files.parts.drawings.svg.read import read_svg_parts as read
     given = {} if how.tolerance is None else {"tolerance": how.tolerance}
     asked = HowDrawn(
         units=how.units, layers=how.layers, layer_names=how.layer_names, first=first, drill_later=how.drill_later,

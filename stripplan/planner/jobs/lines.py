@@ -14,7 +14,7 @@ from stripplan.model.plan.plan import Plan
 from stripplan.model.plan.quotation import cents
 from stripplan.planner.order.due import NEVER, done_on, due_ranks
 from stripplan.planner.plan_warnings import plan_warnings, units_of
-from stripplan.rig.cost import rounded_shares, shares_of_work
+from stripplan.rig.cost.shares import rounded_shares, shares_of_work
 from stripplan.wording.message import Facts, Message, Quantity
 
 THOUSAND = 1000

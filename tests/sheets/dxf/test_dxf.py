@@ -21,7 +21,7 @@ from hypothesis import strategies as st
 
 from stripplan import plan
 from stripplan.cli.commands.plan import plan as shell
-from stripplan.files.parts.drawings.dxf import read_dxf_parts
+from stripplan.files.parts.drawings.dxf.read import read_dxf_parts
 from stripplan.model.job import Job
 from stripplan.model.part import Rectangle
 from stripplan.model.plan.plan import Plan

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 
 from stripplan.files.fault_words import shortened
 from stripplan.files.parts.drawings.outlines import Point
-from stripplan.files.parts.drawings.svg_elements import Element, RefusedError
+from stripplan.files.parts.drawings.svg.elements import Element, RefusedError
 
 PX_PER = {"": 1.0, "px": 1.0, "in": 96.0, "mm": 96 / 25.4, "cm": 96 / 2.54, "pt": 96 / 72, "pc": 16.0}
 NUMBER = r"[-+]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][-+]?[0-9]{1,4})?"

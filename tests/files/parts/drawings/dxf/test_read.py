@@ -16,7 +16,8 @@ from hypothesis import strategies as st
 
 from stripplan import Job, Plate, Strip, load_rig, plan
 from stripplan.errors import InputError
-from stripplan.files.parts.drawings.dxf import MOST_ENTITIES, MOST_TAGS, read_dxf_parts
+from stripplan.files.parts.drawings.dxf.loaded import MOST_ENTITIES, MOST_TAGS
+from stripplan.files.parts.drawings.dxf.read import read_dxf_parts
 from stripplan.files.parts.drawings.layers import HowDrawn
 from stripplan.files.parts.drawings.outlines import DrawnParts
 from stripplan.files.parts.drawings.rectangle import fitted

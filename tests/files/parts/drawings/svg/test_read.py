@@ -13,8 +13,8 @@ from hypothesis import strategies as st
 from stripplan.errors import InputError
 from stripplan.files.parts.drawings.layers import HowDrawn
 from stripplan.files.parts.drawings.outlines import DrawnParts
-from stripplan.files.parts.drawings.svg import read_svg_parts
-from stripplan.files.parts.drawings.svg_elements import MOST_ELEMENTS
+from stripplan.files.parts.drawings.svg.elements import MOST_ELEMENTS
+from stripplan.files.parts.drawings.svg.read import read_svg_parts
 from stripplan.model.part import Hole, Rectangle, Shape
 from stripplan.model.polygon import area
 from tests.checking import calls, examples, few, in_turn

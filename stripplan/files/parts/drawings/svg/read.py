@@ -37,7 +37,7 @@ from stripplan.files.parts.drawings.outlines import (
     where,
     within_reach,
 )
-from stripplan.files.parts.drawings.svg_elements import (
+from stripplan.files.parts.drawings.svg.elements import (
     DEEPEST,
     MOST_ELEMENTS,
     NEXT_LINE,
@@ -45,7 +45,7 @@ from stripplan.files.parts.drawings.svg_elements import (
     RefusedError,
     read_elements,
 )
-from stripplan.files.parts.drawings.svg_shapes import (
+from stripplan.files.parts.drawings.svg.shapes import (
     LENGTH,
     NUMBER,
     PX_PER,

@@ -1,4 +1,4 @@
-"""Cost of a job: the formulas, a quotation worked by hand, shares that add up, what is left out, bad figures."""
+"""A quotation: worked by hand, shares that add up, what is left out, bad figures."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from functools import cache
 from typing import Any
 
 import pytest
-from hypothesis import assume, given
+from hypothesis import given
 from hypothesis import strategies as st
 
 import stripplan
@@ -20,16 +20,7 @@ from stripplan.model.plan.plan import Plan
 from stripplan.model.plan.quotation import CostLine, Quotation, cents
 from stripplan.model.prices import Prices
 from stripplan.model.rig import Process, Rig
-from stripplan.rig.cost import (
-    air_flow,
-    air_litres,
-    compressor_energy,
-    cut_energy,
-    mains_power,
-    quotation,
-    rounded_shares,
-    wear_share,
-)
+from stripplan.rig.cost.quotation import quotation
 from tests.checking import examples
 from tests.replay import by_hand
 
@@ -38,9 +29,6 @@ ALL = Prices(
     scrap_per_kg=0.25, markup=10,
 )  # fmt: skip
 """A price for everything; the electrode's life is left to be assumed."""
-
-
-# --- specimens ------------------------------------------------------------------------------------------------------
 
 
 @cache
@@ -102,66 +90,6 @@ def adds_up(quoted: Quotation) -> None:
         assert len(part.amounts) == len(quoted.lines)
 
 
-# --- formulas -------------------------------------------------------------------------------------------------------
-
-
-def test_arc_power_by_the_conventional_voltage() -> None:
-    """40 A: 96 V, 3840 W at the arc (U2 = 80 + 0.4 I2: IEC 60974-1, from memory);
-    an hour at efficiency 0.8 is 4.8 kWh.
-    """
-    assert mains_power(40, efficiency=1) == pytest.approx(3840, abs=0.5)
-    assert mains_power(40) == pytest.approx(3840 / 0.85)
-    assert cut_energy(40, 60, efficiency=0.8) == pytest.approx(4.8)
-
-
-def test_air_of_one_cut() -> None:
-    """120 l/min for 0.5 + 64 + 3 s are 135.0 l (flow times time, computed)."""
-    assert air_litres(120, pre_flow=0.5, arc=64, post_flow=3) == pytest.approx(135, abs=0.1)
-
-
-@pytest.mark.parametrize(
-    ("low", "high", "cubic_feet", "litres"), [(20, 30, 4, 113), (40, 50, 5, 142), (60, 80, 6, 170), (85, 100, 8, 227)]
-)
-def test_air_by_current(low: float, high: float, cubic_feet: float, litres: float) -> None:
-    """Air of a torch at 90 psi by current, in both units: a trade guide, common practice."""
-    assert air_flow(low) == air_flow(high) == litres
-    assert cubic_feet * 28.316846592 == pytest.approx(litres, abs=0.6)  # cubic foot: NIST SP 811, B.8
-
-
-def test_air_between_and_beyond_the_rows() -> None:
-    """Straight between rows (82.5 A: half way from 170 to 227), never less for more current,
-    none outside 20 to 100 A.
-    """
-    assert air_flow(82.5) == pytest.approx(198.5)
-    assert air_flow(19.9) is None
-    assert air_flow(100.1) is None
-    flows = [air_flow(20 + step / 2) or 0 for step in range(161)]
-    assert flows == sorted(flows)
-
-
-def test_wear() -> None:
-    """A quarter of the starts and a tenth of the hours:
-    0.35 added up (linear damage), 0.25 by the greater (common practice).
-    """
-    assert wear_share(50, 0.3, life_starts=200, life_hours=3) == pytest.approx(0.35)
-    assert wear_share(50, 0.3, life_starts=200, life_hours=3, wear="max") == pytest.approx(0.25)
-
-
-def test_wear_that_is_assumed() -> None:
-    """200 starts of 150 to 300, 3 arc hours of 2 to 3 by hand and 3 to 5 by machine:
-    trade page and maker's rule, common practice.
-    """
-    assert 150 <= Prices().tip_life.starts == 200 <= 300
-    assert 2 <= Prices().electrode_life.arc_hours == 3 <= 5
-    assert Prices().assumed == ("tip_starts", "tip_hours", "electrode_starts", "electrode_hours")
-    assert ALL.assumed == ("electrode_starts", "electrode_hours")
-
-
-def test_compressor() -> None:
-    """6 kW for 1 m3/min: in the minute of a m3 it takes a tenth of a kWh (arithmetic)."""
-    assert compressor_energy(6) == pytest.approx(0.1)
-
-
 @pytest.mark.parametrize(
     ("amount", "whole"),
     [(1.005, 101), (-1.005, -101), (2.675, 268), (0.004999, 0), (-0.0, 0), (1e6 + 0.015, 100000002)],
@@ -171,36 +99,6 @@ def test_cents(amount: float, whole: int) -> None:
     although 1.005 and 2.675 lie below it as binary fractions.
     """
     assert cents(amount) == whole
-
-
-def test_largest_remainder() -> None:
-    """The usual worked example of the method, 100 000 votes for 10 seats (from memory; worked again by hand):
-    4.7 is 4, and 1 more.
-    """
-    votes = [47_000, 16_000, 15_900, 12_000, 6_000, 3_100]
-    assert rounded_shares([vote / 10_000 for vote in votes], 10) == [5, 2, 1, 1, 1, 0]
-
-
-def test_shares_that_do_not_add_up_are_refused() -> None:
-    """Three tenths of a cent short is no rounding noise."""
-    with pytest.raises(ValueError, match=r"shares of 99\.7 do not add up to 100"):
-        rounded_shares([50.0, 49.7], 100)
-
-
-@given(
-    st.lists(st.floats(-1e3, 1e3), min_size=1, max_size=12).filter(lambda each: abs(math.fsum(each)) > 1e-3),
-    st.integers(-(10**6), 10**6),
-)
-def test_shares_add_up(weights: list[float], total: int) -> None:
-    """Whatever the weights, whole shares add up to the total and lie within 1 of the exact ones."""
-    exact = [weight / math.fsum(weights) * total for weight in weights]
-    assume(max(map(abs, exact)) <= 1e8)
-    shares = rounded_shares(exact, total)
-    assert sum(shares) == total
-    assert all(abs(share - each) < 1 + 1e-6 for share, each in zip(shares, exact, strict=True))
-
-
-# --- worked by hand -------------------------------------------------------------------------------------------------
 
 
 def test_lines_worked_by_hand() -> None:
@@ -284,9 +182,6 @@ def test_one_cut_of_the_planner() -> None:
     assert bar.total == quoted.total
     assert quoted.total == pytest.approx(50 + cents(45 * plan.totals.minutes / 60) / 100 + 0.04 + 0.01 + 0.06)
     adds_up(quoted)
-
-
-# --- each line ------------------------------------------------------------------------------------------------------
 
 
 @pytest.mark.parametrize(
@@ -489,9 +384,6 @@ def test_scrap_worth_more_than_the_job() -> None:
     adds_up(quoted)
 
 
-# --- shares add up --------------------------------------------------------------------------------------------------
-
-
 @pytest.mark.parametrize("name", sorted(by_hand.SOUND))
 def test_sound_plans_add_up(name: str) -> None:
     """Whole plates as parts, two passes, a far piece that is not there, marked cuts, trims: every specimen adds up."""
@@ -631,9 +523,6 @@ def test_time_is_shared_as_by_exact_fractions(plan: Plan, rate: float) -> None:
         assert abs(cents(part.total) - exact) < 1 + 1e-6
 
 
-# --- bad figures ----------------------------------------------------------------------------------------------------
-
-
 @pytest.mark.parametrize(
     ("figures", "words"),
     [
@@ -682,26 +571,6 @@ def test_bad_figures_of_a_quotation(figures: dict[str, Any], words: str) -> None
     """Processes, currents, flows and efficiency, all at once."""
     with pytest.raises(ValueError, match=exactly(f"quotation: {words}")):
         priced(**figures)
-
-
-@pytest.mark.parametrize(
-    ("call", "words"),
-    [
-        (lambda: mains_power(0), "current 0 must be above 0"),
-        (lambda: mains_power(40, efficiency=1.2), "efficiency 1.2 must not be above 1"),
-        (lambda: cut_energy(40, -1), "arc minutes -1 must not be below 0"),
-        (lambda: air_flow(-20), "current -20 must be above 0"),
-        (lambda: air_litres(-1, pre_flow=0, arc=1, post_flow=0), "flow -1 must not be below 0"),
-        (lambda: air_litres(1, pre_flow=0, arc=1, post_flow=-3), "post-flow -3 must not be below 0"),
-        (lambda: compressor_energy(math.inf), "compressor power inf must be a finite number"),
-        (lambda: wear_share(-1, 0), "starts -1 must not be below 0"),
-        (lambda: wear_share(1, 0, life_starts=0), "life in starts 0 must be above 0"),
-    ],
-)
-def test_bad_figures_of_the_formulas(call: Any, words: str) -> None:
-    """Each names its figure and the limit."""
-    with pytest.raises(ValueError, match=exactly(words)):
-        call()
 
 
 def test_a_plan_without_parts_that_costs() -> None:

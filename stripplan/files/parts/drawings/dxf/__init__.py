@@ -1,0 +1,1 @@
+"""Parts from DXF drawings that somebody else has made."""

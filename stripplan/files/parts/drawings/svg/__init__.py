@@ -1,0 +1,1 @@
+"""Parts from SVG drawings."""
