@@ -28,7 +28,8 @@ from typing import TYPE_CHECKING
 import numpy as np
 
 from stripplan.layout.plates.covering_programme import without
-from stripplan.layout.plates.staged import NONE, Staged, Way
+from stripplan.layout.plates.reachable_totals import NONE
+from stripplan.layout.plates.staged import Staged, Way
 from stripplan.layout.tree import Tree
 
 if TYPE_CHECKING:

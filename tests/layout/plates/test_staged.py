@@ -8,8 +8,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from stripplan.layout.plates.reachable_totals import totals
 from stripplan.layout.plates.shelves import Shelves
-from stripplan.layout.plates.staged import Family, Staged, totals
+from stripplan.layout.plates.staged import Family, Staged
 from stripplan.layout.problem import Problem
 from stripplan.model.pattern import Direction
 from tests.checking import examples
