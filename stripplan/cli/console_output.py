@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from stripplan.model.plan.choice import Choice
     from stripplan.model.plan.plan import Plan
     from stripplan.model.plate import Plate
-    from stripplan.sheets.rows.choices import ChoiceRow
+    from stripplan.sheets.rows.job.choices import ChoiceRow
     from stripplan.wording.message import Message
 
 LONGEST_NOTE = 40
@@ -146,7 +146,7 @@ BAR = 60
 
 def show_choices(job: Job, some: Sequence[Choice]) -> None:
     """The plans to choose from: a table, what each is chosen for, and bars of what plate and time come to."""
-    from stripplan.sheets.rows.choices import choice_table
+    from stripplan.sheets.rows.job.choices import choice_table
 
     shown = choice_table(job, some)
     show(

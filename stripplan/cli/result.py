@@ -52,7 +52,7 @@ def _in_short(made: Plan, rows: Sheet) -> Iterator[Block]:
 
 
 def _in_full(made: Plan, rows: Sheet) -> Iterator[Block]:
-    from stripplan.sheets.rows.summary import no_hoist
+    from stripplan.sheets.rows.job.summary import no_hoist
 
     hoist = filter(None, [no_hoist(made, rows.cuts)])
     if heed := (*rows.first, *hoist, *rows.measure_first, *rows.warnings):
@@ -223,7 +223,7 @@ def best_hoped_for(total: float, bound: float) -> str:
 
 def heeds(made: Plan, rows: Sheet) -> list[str]:
     """What needs heed, what may not be overlooked first, each short enough for a line."""
-    from stripplan.sheets.rows.summary import no_hoist, stands_first
+    from stripplan.sheets.rows.job.summary import no_hoist, stands_first
 
     some = [each for each in _worst_of_part(made.warnings) if each.code != STANDS_ALONE]
     first = [each for each in some if stands_first(each)]

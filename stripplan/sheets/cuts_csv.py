@@ -8,8 +8,8 @@ import re
 
 from stripplan.model.plan.bevel import BevelCut
 from stripplan.model.plan.plan import Plan
-from stripplan.sheets.rows.plan_rows import CutRow, Fall, sheet
-from stripplan.sheets.rows.row_types import BevelGroup, BevelRow
+from stripplan.sheets.rows.plan_rows import sheet
+from stripplan.sheets.rows.row_types import BevelGroup, BevelRow, CutRow, Fall
 from stripplan.wording.quantity import show_length
 
 COLUMNS = (

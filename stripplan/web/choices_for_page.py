@@ -7,7 +7,7 @@ from typing import Any
 
 from stripplan.model.job import Job
 from stripplan.model.plan.choice import Choice
-from stripplan.sheets.rows.choices import choice_table
+from stripplan.sheets.rows.job.choices import choice_table
 
 WIDE, HIGH, EDGE = 100.0, 60.0, 9.0
 """Size of the chart and its margin, in units of its own."""

@@ -17,8 +17,9 @@ from stripplan.sheets.picture.on_plate.plate import layer_of
 from stripplan.sheets.picture.shapes import Outline, Picture
 from stripplan.sheets.picture.svg import paint, plain_number, plate_picture
 from stripplan.sheets.picture.svg_canvas import lie_svg, section_svg
-from stripplan.sheets.rows.plan_rows import Sheet, sheet
-from stripplan.sheets.rows.summary import no_hoist
+from stripplan.sheets.rows.job.summary import no_hoist
+from stripplan.sheets.rows.plan_rows import sheet
+from stripplan.sheets.rows.row_types import Sheet
 from stripplan.web.place_in_run import counts_of
 from stripplan.web.rest_before_arc import clock
 

@@ -13,8 +13,8 @@ from stripplan.model.plan.bevel import BevelCut
 from stripplan.model.plan.cut import Cut
 from stripplan.model.plan.plan import Plan
 from stripplan.sheets.rows.lookup import Bench
-from stripplan.sheets.rows.measure import measures
-from stripplan.sheets.rows.runs import run_rows
+from stripplan.sheets.rows.work.measure import measures
+from stripplan.sheets.rows.work.runs import run_rows
 from stripplan.web.rest_before_arc import clock
 
 SIDES = ("right", "left")
@@ -120,7 +120,7 @@ def facts_without_plan(shown: Mapping[str, Any]) -> dict[str, Any]:
 
 def _runs(bench: Bench) -> dict[int, dict[str, Any]]:
     """Where in its run each cut stands."""
-    from stripplan.sheets.rows.cuts import cut_rows
+    from stripplan.sheets.rows.work.cuts import cut_rows
 
     found = {}
     for number, run in enumerate(run_rows(bench, cut_rows(bench))):

@@ -338,7 +338,7 @@ def _quotation(made: Plan, number: int, page: Literal["a4", "letter"]) -> bytes:
     """The quotation of one of several jobs, by its number from 1 as the page lists them. Raises InputError."""
     from stripplan.errors import Fault, InputError
     from stripplan.sheets.pdf.jobs import job_quotation
-    from stripplan.sheets.rows.jobs import job_rows
+    from stripplan.sheets.rows.job.jobs import job_rows
 
     rows = job_rows(made)
     if not 1 <= number <= len(rows):

@@ -26,9 +26,9 @@ from stripplan.sheets.picture.svg_canvas import lie_svg
 from stripplan.sheets.rows import forms
 from stripplan.sheets.rows.forms import form_of, least_corner
 from stripplan.sheets.rows.lookup import Bench
-from stripplan.sheets.rows.measure import measures
 from stripplan.sheets.rows.plan_rows import sheet
 from stripplan.sheets.rows.row_types import CutRow, Measure
+from stripplan.sheets.rows.work.measure import measures
 from tests.checking import in_turn
 from tests.replay.aslant_by_hand import SOUND, clipped, parallelograms, trapezia, two_gussets
 from tests.sheets.pdf.test_sheet_walk import kept

@@ -282,7 +282,7 @@ def _choices(job: Job, rig: Rig, watch: SearchWatch) -> tuple[Choice, ...]:
 def _choices_text(job: Job, some: tuple[Choice, ...]) -> str:
     import json
 
-    from stripplan.sheets.rows.choices import choices_record
+    from stripplan.sheets.rows.job.choices import choices_record
 
     return json.dumps(choices_record(job, some), ensure_ascii=False, indent=1) + "\n"
 

@@ -30,8 +30,8 @@ from stripplan.model.polygon import Outline, angles, cross, edges, line_of, minu
 from stripplan.model.rig import Process
 from stripplan.planner.accuracy import SLENDER, told_bow
 from stripplan.rig.accuracy import tolerance
+from stripplan.rig.accuracy.error_stack import Contribution, Stack
 from stripplan.rig.accuracy.forecast import bow_known, expected_bow
-from stripplan.rig.accuracy.tolerance import Contribution, Stack
 from stripplan.wording.message import Message
 
 STOP, ANGLE = "stop of the mitre bar", "angle of the mitre bar"

@@ -11,17 +11,8 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass, replace
 
-from stripplan.rig.accuracy.tolerance import (
-    FENCE_U,
-    KERF,
-    KERF_SHARE,
-    MARK_HALF_WIDTH,
-    MARKING,
-    READING,
-    ZERO,
-    Contribution,
-    Stack,
-)
+from stripplan.rig.accuracy.error_stack import Contribution, Stack
+from stripplan.rig.accuracy.tolerance import FENCE_U, KERF, KERF_SHARE, MARK_HALF_WIDTH, MARKING, READING, ZERO
 
 TILT = "tilt of the torch"
 SHIFT = "where the tilted torch strikes"

@@ -12,6 +12,7 @@ from stripplan.model.plan.plan import Accuracy, Doubt
 from stripplan.model.plan.size_chain import SizeChain
 from stripplan.model.rig import Process, Rig
 from stripplan.rig.accuracy import remedies, tolerance
+from stripplan.rig.accuracy.error_counts import ErrorCounts
 from stripplan.rig.process import camber, heat
 from stripplan.rig.uncertainty import Estimate
 from stripplan.wording.message import Message
@@ -44,7 +45,7 @@ def expected_accuracy(
     dimension = tolerance.Dimension(
         nominal=size,
         thickness=process.thickness,
-        chain=tolerance.ErrorCounts(
+        chain=ErrorCounts(
             settings=chain.fence,
             common=1.0,
             zero_count=float(abs(chain.zero)),

@@ -1,13 +1,6 @@
-"""How true one dimension of one part will be: everything that makes it too wide or too narrow, added up.
+"""How true one dimension of one part will be: all that makes it too wide or too narrow, added up (`error_stack`).
 
-Method: what is known only to ±a has the standard uncertainty a/sqrt 3, independent parts add as the root of the sum of
-squares, and twice that holds about 95 in 100: JCGM 100:2008 (GUM) 4.3.7, 5.1.2, 6.2. What acts the same way on every
-part of a job (bow, bevel, a fence out of parallel) does not average out and is added outside the root. The worst case
-is the plain sum of half-widths, as in chains of dimensions on drawings (common practice). A known error moves the
-middle and is added with its sign.
-
-Nothing is taken as measured that was not: what is left out is assumed, and is named in
-`assumed`.
+Nothing is taken as measured that was not: what is left out is assumed, and is named in `assumed`.
 """
 
 from __future__ import annotations
@@ -16,16 +9,13 @@ import math
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, replace
 
+from stripplan.rig.accuracy.error_counts import ON_FENCE, ErrorCounts
+from stripplan.rig.accuracy.error_stack import EPS, SHIFT, Contribution, Stack
 from stripplan.rig.process.camber import BowEstimate
-from stripplan.rig.process.kerf import Way, mm, strip_error
 from stripplan.rig.standards import Classes, ThermalProcess, class_met
-from stripplan.rig.uncertainty import rectangular_u
 from stripplan.wording.message import Facts, Message
 from stripplan.wording.message import length as quantity
 from stripplan.wording.show import worded
-
-COVERAGE = 2.0
-"""Factor k of the expanded uncertainty, about 95 in 100: JCGM 100:2008, 6.3.3."""
 
 READING = "fence reading"
 ZERO = "fence zero"
@@ -36,7 +26,6 @@ DRESSING = "dressing of the datum edge"
 PARALLEL = "fence parallel to travel"
 BOW = "bow"
 BEVEL = "bevel"
-SHIFT = "known error"
 NAMES = (READING, ZERO, KERF, RAIL, MARKING, DRESSING, PARALLEL, BOW, BEVEL, SHIFT)
 """Of the causes, as they stand in a plan file."""
 
@@ -58,196 +47,6 @@ PARALLEL_OVER_CUT = 0.2
 """Fence out of parallel to the travel over the length of a cut [mm]: common practice for rails, no source."""
 BEVEL_ANGLE = 3.0
 """Bevel of an ordinary plasma edge [degrees], 1 to 5: seen in training material."""
-
-_EPS = 1e-9
-
-
-@dataclass(frozen=True)
-class Contribution:
-    """One thing that makes a dimension untrue: greatest error `half_width` [mm] and standard uncertainty `u` [mm].
-
-    `systematic` acts the same way on every part and counts with its half-width outside the root. `assumed` was not
-    measured.
-
-    >>> Contribution.within("reading", 0.25).u, Contribution.known("zero", 0.1).half_width
-    (0.14433756729740646, 0.2)
-    """
-
-    name: str
-    half_width: float
-    u: float
-    systematic: bool = False
-    assumed: bool = False
-
-    def __post_init__(self) -> None:
-        for what, value in (("half-width", self.half_width), ("u", self.u)):
-            if not (math.isfinite(value) and value >= 0):
-                raise ValueError(f"{self.name}: {what} {value} must not be below 0 mm")
-        if self.u > self.half_width + _EPS:
-            raise ValueError(
-                f"{self.name}: u {mm(self.u)} mm is more than the half-width {mm(self.half_width)} mm; "
-                "no error that stays within ±a has a standard uncertainty above a"
-            )
-
-    @staticmethod
-    def within(
-        name: str,
-        half_width: float,
-        *,
-        times: float = 1.0,
-        settings: int = 1,
-        systematic: bool = False,
-        assumed: bool = False,
-    ) -> Contribution:
-        """Known only to lie within ± `half_width`; met in `settings` independent ones, each counting `times` over."""
-        half = abs(times) * half_width
-        u = rectangular_u(half) * math.sqrt(settings)
-        return Contribution(name, half * settings, u, systematic, assumed)
-
-    @staticmethod
-    def known(name: str, u: float, *, times: float = 1.0, assumed: bool = False) -> Contribution:
-        """Known by its standard uncertainty, counting `times` over; the worst case takes twice that."""
-        return Contribution(name, COVERAGE * abs(times) * u, abs(times) * u, False, assumed)
-
-
-@dataclass(frozen=True)
-class Stack:
-    """All contributions to one dimension, and the known error `shift` of its middle [mm, + = too wide].
-
-    >>> strip = Stack((Contribution.within("reading", 0.25), Contribution.known("zero", 0.10),
-    ...     Contribution.within("half kerf", 0.10), Contribution.within("rail", 0.15)))
-    >>> round(strip.u, 3), round(strip.expanded, 2), round(strip.worst_case, 2), strip.greatest
-    (0.204, 0.41, 0.7, 'reading')
-    """
-
-    contributions: tuple[Contribution, ...]
-    shift: float = 0.0
-
-    def __post_init__(self) -> None:
-        names = [each.name for each in self.contributions]
-        twice = sorted({name for name in names if names.count(name) > 1})
-        if twice:
-            raise ValueError(f"counted twice: {', '.join(twice)}; give each contribution a name of its own")
-        if not math.isfinite(self.shift):
-            raise ValueError(f"shift {self.shift}: must be a number")
-
-    @property
-    def u(self) -> float:
-        """Standard uncertainty of what is not systematic [mm]: root of the sum of squares."""
-        return math.sqrt(math.fsum(each.u**2 for each in self.contributions if not each.systematic))
-
-    @property
-    def systematic(self) -> float:
-        """Sum of what acts the same way on every part [mm]."""
-        return math.fsum(each.half_width for each in self.contributions if each.systematic)
-
-    @property
-    def expanded(self) -> float:
-        """About 95 in 100 lie within ± this of the middle [mm]: 2 u, and what is systematic on top."""
-        return COVERAGE * self.u + self.systematic
-
-    @property
-    def worst_case(self) -> float:
-        """Everything at its worst at once, ± of the middle [mm]: the sum of half-widths."""
-        return math.fsum(each.half_width for each in self.contributions)
-
-    @property
-    def deviation(self) -> float:
-        """How far the dimension may be expected off its nominal [mm]: the known error and `expanded`."""
-        return abs(self.shift) + self.expanded
-
-    @property
-    def greatest(self) -> str | None:
-        """The contribution without which `expanded` would be least; None where there is none that counts."""
-        if not any(each.half_width > 0 for each in self.contributions):
-            return None
-        return min(self.contributions, key=lambda each: self.scaled(each.name, 0.0).expanded).name
-
-    @property
-    def assumed(self) -> tuple[str, ...]:
-        """Names of what was not measured."""
-        return tuple(each.name for each in self.contributions if each.assumed)
-
-    def scaled(self, name: str, factor: float) -> Stack:
-        """The same with one contribution made smaller or greater; `SHIFT` names the known error."""
-        if name == SHIFT:
-            return replace(self, shift=self.shift * factor)
-        if name not in {each.name for each in self.contributions}:
-            known = ", ".join(each.name for each in self.contributions)
-            raise ValueError(f"contribution {name!r} is not in the stack; it has {known}")
-        return replace(
-            self,
-            contributions=tuple(
-                replace(each, half_width=each.half_width * factor, u=each.u * factor) if each.name == name else each
-                for each in self.contributions
-            ),
-        )
-
-    def without(self, *names: str) -> Stack:
-        """The same without some contributions."""
-        return replace(self, contributions=tuple(each for each in self.contributions if each.name not in names))
-
-
-@dataclass(frozen=True)
-class ErrorCounts:
-    """What lies between the two edges of a dimension.
-
-    `settings`: independent fence settings in it; `common`: how often each one's error counts; `zero_count`: how often
-    the fence zero's error counts; `half_kerfs`: how many half-kerfs are taken from it (- = a wider kerf makes it
-    narrower); `marked`: cuts set by a mark.
-    """
-
-    settings: int = 1
-    common: float = 1.0
-    zero_count: float = 1.0
-    half_kerfs: float = -1.0
-    marked: int = 0
-
-    def __post_init__(self) -> None:
-        faults = [
-            f"{name} {value} must not be below 0"
-            for name, value in (("settings", self.settings), ("common", self.common), ("zero_count", self.zero_count))
-            if not (math.isfinite(value) and value >= 0)
-        ]
-        if self.marked < 0:
-            faults.append(f"marked {self.marked} must not be below 0")
-        if not math.isfinite(self.half_kerfs):
-            faults.append(f"half_kerfs {self.half_kerfs} must be a number")
-        if faults:
-            raise ValueError("; ".join(faults))
-
-
-def chain(way: Way, n: int = 1, *, marked: bool = False) -> ErrorCounts:
-    """The chain of a way of working, after `n` strips where it tells of what is left; `marked` where scribed marks take
-    the fence's place.
-
-    On the fence: one reading, one zero, half a kerf. Between two settings from one edge: two readings, the zero
-    cancels, a whole kerf. What is left on a fixed edge: as on the fence. On a moving edge one setting serves all: its
-    error and the zero's count n times, and n half-kerfs. The same with the fence corrected by a measured strip: the
-    correction counts n times, and n whole kerfs.
-
-    >>> chain("between_settings")
-    ErrorCounts(settings=2, common=1.0, zero_count=0.0, half_kerfs=-2.0, marked=0)
-    >>> chain("left_moving_edge", 10).half_kerfs
-    -10.0
-    """
-    half_kerfs = 2 * strip_error(1.0, way, n)
-    if marked:
-        if way in ("left_moving_edge", "left_corrected"):
-            raise ValueError(f"{way} rests on one fence setting: it cannot be marked")
-        edges = 2 if way == "between_settings" else 1
-        return ErrorCounts(0, 1.0, 0.0, half_kerfs, edges)
-    if way == "between_settings":
-        return ErrorCounts(2, 1.0, 0.0, half_kerfs)
-    if way == "left_moving_edge":
-        return ErrorCounts(1, float(n), float(n), half_kerfs)
-    if way == "left_corrected":
-        return ErrorCounts(1, float(n), 0.0, half_kerfs)
-    return ErrorCounts(1, 1.0, 1.0, half_kerfs)
-
-
-ON_FENCE = ErrorCounts()
-"""A strip between the fence and one cut."""
 
 
 @dataclass(frozen=True)
@@ -300,7 +99,7 @@ class Expected:
     @property
     def meets(self) -> bool | None:
         """Whether the part's own tolerance is met, about 95 in 100; None where it has none."""
-        return None if self.tolerance is None else self.deviation <= self.tolerance + _EPS
+        return None if self.tolerance is None else self.deviation <= self.tolerance + EPS
 
     @property
     def first(self) -> Improvement | None:
@@ -319,7 +118,7 @@ class Expected:
         if self.first is None or self.tolerance is None or self.meets:
             return None if self.first is None else self.first.message
         reached = ((self.first.halved, "improved_halved"), (self.first.without, "improved_without"))
-        says = next((how for what, how in reached if what <= self.tolerance + _EPS), "improved_not_enough")
+        says = next((how for what, how in reached if what <= self.tolerance + EPS), "improved_not_enough")
         return Message(
             "improve", facts=Facts(first=self.first.message, asked=quantity(round(self.tolerance, 3))), says=says
         )
@@ -451,9 +250,6 @@ def improvements(stack: Stack) -> tuple[Improvement, ...]:
     return tuple(sorted(found, key=lambda each: each.without))
 
 
-# --- pieces of a stack ----------------------------------------------------------------------------------------------
-
-
 def _fence(chain: ErrorCounts, half_step: float | None, fence_u: float | None) -> list[Contribution]:
     """Reading and zero of the fence, as often as the chain has them."""
     reading = _given(READING, half_step, HALF_STEP, times=chain.common, settings=chain.settings)
@@ -540,7 +336,7 @@ def _refuse(
     assumed: Collection[str],
 ) -> None:
     """Raise ValueError that names every quantity that cannot be."""
-    faults = [_words(name, each, "must be above 0") for name, each in above.items() if not _fits(each, least=_EPS)]
+    faults = [_words(name, each, "must be above 0") for name, each in above.items() if not _fits(each, least=EPS)]
     faults += [_words(name, each, "must not be below 0") for name, each in from_zero.items() if not _fits(each)]
     faults += [_words(name, each, "must be a number") for name, each in numbers.items() if not math.isfinite(each)]
     faults += [

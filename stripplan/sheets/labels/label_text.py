@@ -15,11 +15,11 @@ from stripplan.model.job import Job
 from stripplan.model.part import Part, Shape
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import PartLine, Plan
-from stripplan.sheets.rows.cuts import lifting
 from stripplan.sheets.rows.forms import form_of
 from stripplan.sheets.rows.lookup import SAME, Bench
 from stripplan.sheets.rows.part_notes import bevels_told, hole_sizes, holes_in_short, holes_told
 from stripplan.sheets.rows.plan_rows import plan_id
+from stripplan.sheets.rows.work.cuts import lifting
 from stripplan.wording.figures import show_exact
 
 Which = Literal["part", "offcut"]

@@ -8,7 +8,7 @@ from stripplan.sheets.paper.document import document
 from stripplan.sheets.paper.flow import HEADING_GAP, Section, Words, frame
 from stripplan.sheets.paper.text import DESK, NEAR, RIG, markup, points
 from stripplan.sheets.pdf.lists import Row
-from stripplan.sheets.rows.jobs import job_quoted
+from stripplan.sheets.rows.job.jobs import job_quoted
 from stripplan.sheets.rows.plan_rows import sheet
 from stripplan.sheets.rows.row_types import JobQuoted, JobRow, Sheet
 

@@ -16,7 +16,7 @@ from stripplan.sheets.options import Cautions, Form, Page
 
 if TYPE_CHECKING:
     from stripplan.sheets.paper.flow import Frame, Section
-    from stripplan.sheets.rows.plan_rows import Sheet, StockRow
+    from stripplan.sheets.rows.row_types import Sheet, StockRow
 
 
 FOOT = "Bold: new. Grey: as before. Carriage runs up the page, fence on the right. "

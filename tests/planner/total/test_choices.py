@@ -15,7 +15,7 @@ from stripplan.model.part import Rectangle, Shape
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Process, Rig
 from stripplan.sheets.plan_json import plan_text
-from stripplan.sheets.rows.choices import choice_table
+from stripplan.sheets.rows.job.choices import choice_table
 from stripplan.wording.show import worded
 from tests.checking import few
 

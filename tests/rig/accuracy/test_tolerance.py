@@ -14,20 +14,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stripplan.rig.accuracy import tolerance
-from stripplan.rig.accuracy.tolerance import (
-    BEVEL,
-    BOW,
-    KERF,
-    MARKING,
-    PARALLEL,
-    RAIL,
-    READING,
-    SHIFT,
-    ZERO,
-    Contribution,
-    ErrorCounts,
-    Stack,
-)
+from stripplan.rig.accuracy.error_counts import ErrorCounts, chain
+from stripplan.rig.accuracy.error_stack import SHIFT, Contribution, Stack
+from stripplan.rig.accuracy.tolerance import BEVEL, BOW, KERF, MARKING, PARALLEL, RAIL, READING, ZERO
 from stripplan.rig.process import camber
 from stripplan.rig.process.kerf import Way
 from stripplan.rig.uncertainty import Estimate
@@ -75,7 +64,7 @@ def test_strip_on_the_fence() -> None:
 def test_interior_strip_between_two_readings() -> None:
     """w = F2 - F1 - k with u 0.15 a reading and 0.06 for the kerf: 0.2205, worked by hand."""
     found = strip(
-        chain=tolerance.chain("between_settings"),
+        chain=chain("between_settings"),
         half_step=0.15 * math.sqrt(3),
         kerf_half_width=None,
         kerf_u=0.06,
@@ -95,7 +84,7 @@ def test_interior_strip_between_two_readings() -> None:
 )
 def test_kerf_taken_too_small(way: Way, n: int, error: float) -> None:
     """True kerf 0.1 mm wider than the kerf used: computed, and checked by stepping through the cuts below."""
-    assert strip(chain=tolerance.chain(way, n), kerf_bias=0.1).stack.shift == pytest.approx(error, abs=0.0001)
+    assert strip(chain=chain(way, n), kerf_bias=0.1).stack.shift == pytest.approx(error, abs=0.0001)
 
 
 def test_bevel_adds_to_the_wide_face() -> None:
@@ -150,9 +139,7 @@ def test_stack_against_cuts_stepped_through(way: Way, n: int) -> None:
         for _ in range(n):
             width = wanted + one if way == "left_corrected" else (wanted + 0.75 + zero + one) - kerf / 2
             size = size - width - kerf
-    found = strip(
-        chain=tolerance.chain(way, n), half_step=half_step, fence_u=zero_u, kerf_half_width=None, kerf_u=kerf_u, rail=0
-    )
+    found = strip(chain=chain(way, n), half_step=half_step, fence_u=zero_u, kerf_half_width=None, kerf_u=kerf_u, rail=0)
     assert float(np.std(size)) == pytest.approx(found.stack.u, rel=0.01)
 
 
@@ -180,9 +167,9 @@ def test_systematic_parts_do_not_average_out() -> None:
 def test_marked_cuts() -> None:
     """Marked by hand ±0.5 (common practice): one edge u 0.289; two edges sqrt 2 of it and the whole kerf; no fence in
     it."""
-    one = strip(chain=tolerance.chain("on_fence", marked=True), kerf_half_width=0, rail=0, marking=0.5)
+    one = strip(chain=chain("on_fence", marked=True), kerf_half_width=0, rail=0, marking=0.5)
     assert one.stack.u == pytest.approx(0.5 / math.sqrt(3))
-    two = strip(chain=tolerance.chain("between_settings", marked=True), kerf_half_width=0.2, rail=0, marking=0.5)
+    two = strip(chain=chain("between_settings", marked=True), kerf_half_width=0.2, rail=0, marking=0.5)
     assert two.stack.u == pytest.approx(math.sqrt((2 * 0.5**2 + 0.2**2) / 3))
     names = {each.name for each in two.stack.contributions}
     assert names == {MARKING, KERF}
@@ -346,7 +333,7 @@ def test_all_made_smaller_alike(parts: list[tuple[float, float, bool]], factor: 
 @given(n=st.integers(1, 30), bias=st.floats(-0.3, 0.3))
 def test_what_is_left_gets_less_sure_with_each_strip(n: int, bias: float) -> None:
     """On a moving edge u and the known error grow in proportion to the number of strips."""
-    moving = strip(chain=tolerance.chain("left_moving_edge", n), kerf_bias=bias, rail=0).stack
+    moving = strip(chain=chain("left_moving_edge", n), kerf_bias=bias, rail=0).stack
     one = strip(kerf_bias=bias, rail=0).stack
     assert (moving.u, moving.shift) == pytest.approx((n * one.u, n * one.shift))
 
@@ -366,9 +353,9 @@ def test_what_is_left_gets_less_sure_with_each_strip(n: int, bias: float) -> Non
         (lambda: ErrorCounts(settings=-1, zero_count=-2), "settings -1 must not be below 0; zero_count -2 must not be"),
         (lambda: ErrorCounts(marked=-1), "marked -1 must not be below 0"),
         (lambda: ErrorCounts(half_kerfs=math.nan), "half_kerfs nan must be a number"),
-        (lambda: tolerance.chain("by eye"), "way 'by eye' is not known; known are on_fence"),
-        (lambda: tolerance.chain("left_moving_edge", 0), "0 strips: at least 1 is needed"),
-        (lambda: tolerance.chain("left_moving_edge", 3, marked=True), "left_moving_edge rests on one fence setting"),
+        (lambda: chain("by eye"), "way 'by eye' is not known; known are on_fence"),
+        (lambda: chain("left_moving_edge", 0), "0 strips: at least 1 is needed"),
+        (lambda: chain("left_moving_edge", 3, marked=True), "left_moving_edge rests on one fence setting"),
         (
             lambda: strip(nominal=0, thickness=-6, half_step=-0.1, kerf_bias=math.nan, bevel=50),
             "nominal 0: must be above 0; thickness -6: must be above 0; half step -0.1: must not be below 0; "

@@ -20,7 +20,7 @@ from stripplan.model.rig import Process, Rig
 from stripplan.planner import plan
 from stripplan.sheets.plan_json import plan_text
 from stripplan.sheets.rows import plan_rows as rows
-from stripplan.sheets.rows.lookup import edge_letter
+from stripplan.sheets.rows.lookup import Bench, edge_letter
 from stripplan.sheets.rows.row_types import CutRow
 from stripplan.wording.figures import scale_figure, show_minutes
 
@@ -195,7 +195,7 @@ def test_what_is_put_aside_is_fetched_by_the_cut_that_was_named(made: object) ->
 def test_sizes_to_measure_agree_with_the_sizes_to_expect(made: object) -> None:
     """Each part's size from the chain of readings is one of those in the plan's list of parts."""
     job = made()  # type: ignore[operator]
-    bench = rows.Bench(job)
+    bench = Bench(job)
     expected = {line.name: line.size_expected for line in job.parts}
     for piece in job.pieces:
         if piece.kind == "part":

@@ -10,8 +10,8 @@ from stripplan.model.plan.bevel import BevelCut, HandBevel
 from stripplan.model.plan.plan import Plan
 from stripplan.model.polygon import chord, line_of
 from stripplan.sheets.picture.shapes import BevelLine, Point, Text
-from stripplan.sheets.rows.bevels import bevel_groups
 from stripplan.sheets.rows.lookup import Bench
+from stripplan.sheets.rows.work.bevels import bevel_groups
 from stripplan.wording.figures import show_exact
 
 

@@ -32,8 +32,8 @@ from stripplan.sheets.picture.svg import (
     plain_number,
     text_svg,
 )
-from stripplan.sheets.rows.cuts import cut_rows
 from stripplan.sheets.rows.lookup import EDGE_LETTERS, Bench
+from stripplan.sheets.rows.work.cuts import cut_rows
 
 LEAST_SECONDS = 0.5
 """Steps shorter than this could flash more than three times a second (W3C, WCAG 2.2, criterion 2.3.1) [s]."""

@@ -32,8 +32,8 @@ from stripplan.sheets.picture.order_of_work.signs import (
 from stripplan.sheets.picture.order_of_work.stage import Stage, facts_before, stage_of
 from stripplan.sheets.picture.shapes import Outline, Picture, Text
 from stripplan.sheets.picture.svg import paint
-from stripplan.sheets.rows.cuts import cut_rows
 from stripplan.sheets.rows.lookup import Bench
+from stripplan.sheets.rows.work.cuts import cut_rows
 
 
 def step_svgs(plan: Plan) -> Iterator[tuple[int, str]]:

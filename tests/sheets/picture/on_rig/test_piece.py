@@ -11,7 +11,8 @@ import pytest
 from stripplan.sheets.paper.text import BOLD, width_of
 from stripplan.sheets.picture.on_rig.piece import CHALK, SEEN, draw_lie, spot_of
 from stripplan.sheets.picture.svg_canvas import lie_svg
-from stripplan.sheets.rows.plan_rows import CutRow, sheet
+from stripplan.sheets.rows.plan_rows import sheet
+from stripplan.sheets.rows.row_types import CutRow
 from tests.sheets.pdf.test_sheet_walk import kept
 from tests.sheets.rows.test_rows import frame_plan
 

@@ -10,10 +10,10 @@ from typing import Any
 from stripplan.model.plan.bevel import BevelCut, HandBevel
 from stripplan.model.plan.cut import Segment
 from stripplan.model.plan.plan import ExpectedBevel
-from stripplan.sheets.rows.cuts import lifting
 from stripplan.sheets.rows.lookup import SAME, Bench
 from stripplan.sheets.rows.row_types import BevelGroup, BevelRow, EdgeSection, Field, HandRow
-from stripplan.sheets.rows.torch import PROVED, timed_at, torch_for
+from stripplan.sheets.rows.work.cuts import lifting
+from stripplan.sheets.rows.work.torch import PROVED, timed_at, torch_for
 from stripplan.wording.figures import show_exact, show_fine, show_minutes
 from stripplan.wording.quantity import show_speed
 

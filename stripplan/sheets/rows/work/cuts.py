@@ -11,9 +11,9 @@ from stripplan.model.plan.cut import Cut, Mitre, Point, Segment
 from stripplan.model.plan.piece import Piece
 from stripplan.sheets.rows.forms import edges_of, form_of, is_box, least_corner
 from stripplan.sheets.rows.lookup import EDGE_LETTERS, SAME, Bench, side
-from stripplan.sheets.rows.measure import measures
 from stripplan.sheets.rows.row_types import HOIST, CutRow, Fall, Field, Lie, Step, StepKind, Whereto
-from stripplan.sheets.rows.torch import dry_run, timed, torch
+from stripplan.sheets.rows.work.measure import measures
+from stripplan.sheets.rows.work.torch import dry_run, timed, torch
 from stripplan.wording.figures import show_fine, show_minutes
 from stripplan.wording.quantity import show_speed
 
