@@ -22,7 +22,7 @@ from stripplan.cli.main import main
 from stripplan.files.job.schema import job_schema
 from stripplan.files.notebook.read import KINDS
 from stripplan.files.notebook.schema import notebook_schema
-from stripplan.files.parts.columns import HEADERS
+from stripplan.files.parts.lists.headers import HEADERS
 from stripplan.files.rig.schema import rig_schema
 from stripplan.model import job, rig
 from stripplan.model.offcut import OFFCUT_WEIGHT_KEYS

@@ -9,7 +9,7 @@ from typing import TYPE_CHECKING
 from stripplan.cli.screen import Items, Line, Table, show
 
 if TYPE_CHECKING:
-    from stripplan.files.parts.columns import CutList
+    from stripplan.files.parts.lists.cut_list import CutList
     from stripplan.model.job import Job, LeftOut, Units
     from stripplan.model.part import Part
     from stripplan.model.plan.choice import Choice
@@ -109,10 +109,10 @@ def _part_row(part: Part, units: str) -> tuple[str, str, str, str]:
     from stripplan.wording.quantity import show_length
 
     length = "as long as the plate" if isinstance(part, Strip) else show_length(part.length, units, 64)
-    return part.name, show_length(part.width, units, 64), length, _quantity(part)
+    return part.name, show_length(part.width, units, 64), length, quantity_in(part)
 
 
-def _quantity(part: Part) -> str:
+def quantity_in(part: Part) -> str:
     if not part.filler:
         return str(part.quantity)
     return "filler, as many as fit" if part.most is None else f"filler, at most {part.most}"

@@ -226,7 +226,7 @@ def _is_file_name(word: str) -> bool:
 
 def _typed_job(given: PlanOptions) -> Job:
     from stripplan.files.job.read import check_job
-    from stripplan.files.parts.columns import CutList
+    from stripplan.files.parts.lists.cut_list import CutList
     from stripplan.files.parts.read import read_lists
     from stripplan.files.words import parse_part, parse_plate
     from stripplan.model.job import Job

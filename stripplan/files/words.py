@@ -14,9 +14,9 @@ from typing import Literal
 
 from stripplan.errors import InputError
 from stripplan.files.fault_words import fault, shortened
-from stripplan.files.parts.counts import Counted, counted
+from stripplan.files.parts.lists.counts import Counted, counted
+from stripplan.files.parts.lists.shape_cells import read_corners, read_ends
 from stripplan.files.parts.named_shapes import Named, outline_of
-from stripplan.files.parts.shape_cells import read_corners, read_ends
 from stripplan.files.toml.quantities import MOST_PARTS, ValueRefusedError, read_name
 from stripplan.model.part import AS_MANY_AS_FIT, Part, Rectangle, Shape, Strip
 from stripplan.model.plate import Plate

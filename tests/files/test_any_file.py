@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from stripplan.errors import InputError
 from stripplan.files.job.read import load_job
 from stripplan.files.notebook.read import load_notebook
-from stripplan.files.parts.columns import read_cut_list
+from stripplan.files.parts.lists.csv_list import read_cut_list
 from stripplan.files.plan.read import load_plan
 from stripplan.files.rig.read import builtin_rig_text, load_rig
 from tests.checking import calls, few

@@ -13,7 +13,7 @@ from stripplan.files.fault_words import capped, fault, message, printable, short
 from stripplan.files.job.list_table import ListTable
 from stripplan.files.job.schema import JobTable, OptionsTable, PartTable, PlateTable
 from stripplan.files.parts.bevels import Asked, bevels_of
-from stripplan.files.parts.columns import CutList
+from stripplan.files.parts.lists.cut_list import CutList
 from stripplan.files.parts.named_shapes import WAYS, Named, outline_of
 from stripplan.files.parts.read import HowRead, ListFile, read_lists
 from stripplan.files.read_file import is_file

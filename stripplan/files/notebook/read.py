@@ -11,7 +11,7 @@ from pydantic import BaseModel
 from stripplan.errors import Fault, InputError
 from stripplan.files.fault_words import capped, fault, meant, shortened
 from stripplan.files.notebook.schema import MOST_ROWS, DriveTable, NotebookTable, Row
-from stripplan.files.parts.csv_rows import csv_rows, decoded, heading
+from stripplan.files.parts.lists.csv_rows import csv_rows, decoded, heading
 from stripplan.files.toml.document import TomlFile, read_toml
 from stripplan.files.toml.quantities import ValueRefusedError
 from stripplan.files.toml.validate import checked

@@ -10,8 +10,9 @@ from typing import TYPE_CHECKING
 
 from stripplan.errors import Fault, InputError
 from stripplan.files.fault_words import capped, fault, shortened
-from stripplan.files.parts.columns import CutList, read_cut_list
 from stripplan.files.parts.drawings.layers import HowDrawn, Layers
+from stripplan.files.parts.lists.csv_list import read_cut_list
+from stripplan.files.parts.lists.cut_list import CutList
 from stripplan.model.job import LeftOut
 from stripplan.model.part import Part
 from stripplan.wording.message import Fact
@@ -125,7 +126,7 @@ def read_list(
         return _drawn(path, how, first=first)
     units, asked = how.units or units, how.units is not None
     if ending in BOOKS:
-        from stripplan.files.parts.workbook import read_workbook
+        from stripplan.files.parts.lists.workbook import read_workbook
 
         return read_workbook(path, sheet=how.sheet, units=units, first=first, asked=asked)
     return read_cut_list(path, units=units, first=first, asked=asked)

@@ -14,10 +14,11 @@ from typing import Any, cast, get_args
 
 from stripplan.errors import Fault, InputError
 from stripplan.files.fault_words import capped, fault, fault_of, printable, shortened
-from stripplan.files.parts.columns import MOST_TITLES, Cell
-from stripplan.files.parts.csv_rows import csv_rows, decoded, heading
-from stripplan.files.parts.decimal_marks import Mark, decimal_mark, read_length
-from stripplan.files.parts.size_cells import read_size
+from stripplan.files.parts.lists.csv_rows import csv_rows, decoded, heading
+from stripplan.files.parts.lists.cut_list import Cell
+from stripplan.files.parts.lists.decimal_marks import Mark, decimal_mark, read_length
+from stripplan.files.parts.lists.size_cells import read_size
+from stripplan.files.parts.lists.table import MOST_TITLES
 from stripplan.files.stock.outline import read_outline
 from stripplan.files.toml.quantities import MOST_ENTRIES, DateRefusedError, ValueRefusedError, read_name, refused_unit
 from stripplan.model.plate import EdgeState, PlateRolling
@@ -80,7 +81,7 @@ class Given:
 def read_stock(path: Path, given: Given = Given(), *, sheet: str | None = None) -> StockList:
     """The pieces of a list. Raises InputError with every faulty row."""
     if path.suffix.lower() == ".xlsx":
-        from stripplan.files.parts.workbook import workbook_rows
+        from stripplan.files.parts.lists.workbook import workbook_rows
 
         rows, notes, name = workbook_rows(path, sheet)
         return _read(rows, name, given, notes)
@@ -211,14 +212,14 @@ def _pieces(row: _Row, given: Given) -> list[RackPiece]:
         said = row.text("outline")
         outline = read_outline(said, row.where("outline"), lambda each: row.length("outline", each, least=None))
         length, width = rectangle_in(outline)
-        thickness = _thickness(row, given)
+        thickness = thickness_in(row, given)
     else:
         length, width, thickness = _size(row, given)
     material = row.text("material") or given.material
     if not material:
         raise row.refuse("material", "stock.no_material")
     kind = _kind(row)
-    quantity, code = _quantity(row), row.text("code")
+    quantity, code = quantity_in(row), row.text("code")
     if code and quantity > 1:
         raise row.refuse("code", "stock.code_for_several", count=quantity)
     try:
@@ -233,7 +234,7 @@ def _pieces(row: _Row, given: Given) -> list[RackPiece]:
             place=row.text("place") or given.place,
             edges=_edges(row, offcut=kind == "offcut"),
             rolling=_rolling(row),
-            measured=_yes(row),
+            measured=yes_or_no(row),
             note=printable(row.text("note")),
             code=code,
             job=row.text("job"),
@@ -259,10 +260,10 @@ def _size(row: _Row, given: Given) -> tuple[float, float, float]:
             if not row.text(key):
                 raise row.refuse(key, "stock.no_size_in_row")
         length, width = (row.length(key, row.text(key)) for key in ("length", "width"))
-    return length, width, thickness if thickness and not row.text("thickness") else _thickness(row, given)
+    return length, width, thickness if thickness and not row.text("thickness") else thickness_in(row, given)
 
 
-def _thickness(row: _Row, given: Given) -> float:
+def thickness_in(row: _Row, given: Given) -> float:
     if row.text("thickness"):
         return row.length("thickness", row.text("thickness"))
     if given.thickness is None:
@@ -277,7 +278,7 @@ def _kind(row: _Row) -> str:
     return _KINDS.get(said, "plate")
 
 
-def _quantity(row: _Row) -> int:
+def quantity_in(row: _Row) -> int:
     said = row.text("quantity")
     found = re.fullmatch(r"([0-9]{1,4})(?:[.,]0+)?\s*(?:pcs|off|x)?\.?", said.lower()) if said else None
     if said and (found is None or not 1 <= int(found[1]) <= MOST_ALIKE):
@@ -316,7 +317,7 @@ def _rolling(row: _Row) -> PlateRolling:
     raise row.refuse("rolling", "stock.rolling", said=shortened(said))
 
 
-def _yes(row: _Row) -> bool:
+def yes_or_no(row: _Row) -> bool:
     said = row.text("measured").lower()
     if said and said not in (*_YES, *_NO):
         raise row.refuse("measured", "stock.yes_or_no", said=shortened(said))

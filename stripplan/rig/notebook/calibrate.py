@@ -15,7 +15,10 @@ from stripplan.model.notebook import KerfTest, Measured, Notebook
 from stripplan.model.rig import Process, Rig
 from stripplan.rig.accuracy import tolerance
 from stripplan.rig.machine import drive
-from stripplan.rig.notebook import dial, fence_scale, squareness
+from stripplan.rig.notebook import fence_scale, squareness
+from stripplan.rig.notebook.dial.curve import DialCurve
+from stripplan.rig.notebook.dial.fit import fit_dial
+from stripplan.rig.notebook.dial.order import NotYetError
 from stripplan.rig.process import camber, kerf
 from stripplan.rig.uncertainty import Estimate, rectangular_u
 from stripplan.wording.message import Fact, Facts, Message, facts_record, length
@@ -112,10 +115,10 @@ def fence_of(book: Notebook, rig: Rig) -> fence_scale.FenceFit:
     )
 
 
-def dial_of(book: Notebook) -> dial.DialCurve:
+def dial_of(book: Notebook) -> DialCurve:
     """The dial's curve from rows of the notebook. Raises FiguresError."""
     runs = book.timed_runs
-    return dial.fit_dial(runs, watch=book.watch, rule=book.rule)
+    return fit_dial(runs, watch=book.watch, rule=book.rule)
 
 
 def kerf_doubt(process: Process) -> float:
@@ -147,7 +150,7 @@ def _with_dial(rig: Rig, book: Notebook) -> Rig:
         return rig
     try:
         curve = dial_of(book)
-    except dial.NotYetError:  # the report says what is needed; until then the profile serves
+    except NotYetError:  # the report says what is needed; until then the profile serves
         return rig
     table = curve.table(between=DIAL_POINTS)
     least, most = curve.speed_range

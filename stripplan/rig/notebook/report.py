@@ -13,7 +13,8 @@ from stripplan.model.report import Axis, Graph, NextCut, Section, Series
 from stripplan.model.rig import Process, Rig
 from stripplan.rig.machine import drive
 from stripplan.rig.machine.timing import dial_for
-from stripplan.rig.notebook import calibrate, dial, rail_heights, rails_parallel, squareness
+from stripplan.rig.notebook import calibrate, rail_heights, rails_parallel, squareness
+from stripplan.rig.notebook.dial.order import NotYetError
 from stripplan.rig.notebook.test_cuts import trial_section
 from stripplan.rig.process import camber, speed
 from stripplan.wording.message import Fact, Facts, Message, length
@@ -95,7 +96,7 @@ def _drive(book: Notebook, rig: Rig) -> Section:
 def _dial(book: Notebook, rig: Rig) -> Section:
     try:
         curve = calibrate.dial_of(book)
-    except dial.NotYetError as error:
+    except NotYetError as error:
         return Section(
             topic="dial", said=(Message("dial_not_yet", facts=Facts(why=error.message)), Message("dial_wanted"))
         )

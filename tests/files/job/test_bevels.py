@@ -8,7 +8,7 @@ import pytest
 
 from stripplan.files.job.in_units import in_units
 from stripplan.files.job.read import load_job
-from stripplan.files.parts.columns import read_cut_list
+from stripplan.files.parts.lists.csv_list import read_cut_list
 from stripplan.model.bevel import Bevel
 from stripplan.web.views.typed_list import job_of
 from tests.files.parts.specimens import said, write

@@ -13,9 +13,11 @@ from hypothesis import given
 from hypothesis import strategies as st
 from scipy.interpolate import PchipInterpolator
 
+from stripplan.model.notebook import TimedRun
 from stripplan.model.rig import Rig
 from stripplan.rig.machine.timing import dial_for
-from stripplan.rig.notebook.dial import RULE, WATCH, DialCurve, TimedRun, fit_dial
+from stripplan.rig.notebook.dial.curve import DialCurve
+from stripplan.rig.notebook.dial.fit import RULE, WATCH, fit_dial
 from tests.checking import examples, in_words
 
 Dial = Callable[[float], float]

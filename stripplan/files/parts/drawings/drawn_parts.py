@@ -11,7 +11,6 @@ from typing import Any
 
 from stripplan.errors import Fault, InputError
 from stripplan.files.fault_words import fault, message, printable, shortened
-from stripplan.files.parts.counts import Counted, counted, numbered, quantity_of
 from stripplan.files.parts.drawings.holes import holes_of
 from stripplan.files.parts.drawings.labels import Said, said_in
 from stripplan.files.parts.drawings.outlines import DrawnParts, Label, Outline, Point, Reading, Skipped, where
@@ -19,6 +18,7 @@ from stripplan.files.parts.drawings.overlaps import Overlaps
 from stripplan.files.parts.drawings.rectangle import STEP, Fit, fitted
 from stripplan.files.parts.drawings.straight_sided import Sided, sided
 from stripplan.files.parts.drawings.text_places import TextPlaces, text_places
+from stripplan.files.parts.lists.counts import Counted, counted, numbered, quantity_of
 from stripplan.files.toml.quantities import LONGEST_NAME, MOST_ENTRIES, MOST_PARTS
 from stripplan.model.material import word
 from stripplan.model.part import Hole, Part, Rectangle, Shape

@@ -6,9 +6,9 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 
-from stripplan.files.parts.counts import Counted, counted
 from stripplan.files.parts.drawings.layers import thickness_and_material
 from stripplan.files.parts.drawings.outlines import Label, Reading
+from stripplan.files.parts.lists.counts import Counted, counted
 from stripplan.files.toml.quantities import LONGEST_NAME
 from stripplan.model.material import family_of
 

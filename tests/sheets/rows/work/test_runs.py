@@ -13,7 +13,7 @@ from stripplan.sheets.rows import plan_rows as rows
 from tests.sheets.pdf.test_sheet_walk import kept
 from tests.sheets.plans import PLANS, hair_strips, in_units
 
-FIRST = Path(__file__).resolve().parents[2] / "replay" / "first_edition"
+FIRST = Path(__file__).resolve().parents[3] / "replay" / "first_edition"
 """Plans that version 0.1.0 wrote."""
 
 

@@ -14,7 +14,6 @@ from typing import TYPE_CHECKING, Any
 
 from stripplan.errors import InputError
 from stripplan.files.fault_words import fault, message, shortened
-from stripplan.files.parts.counts import counted
 from stripplan.files.parts.drawings.layers import Layers
 from stripplan.files.parts.drawings.outlines import (  # fmt: skip
     LONGEST_LABEL,
@@ -28,6 +27,7 @@ from stripplan.files.parts.drawings.outlines import (  # fmt: skip
     where,
     within_reach,
 )
+from stripplan.files.parts.lists.counts import counted
 from stripplan.wording.message import Message
 
 if TYPE_CHECKING:

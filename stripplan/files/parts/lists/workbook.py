@@ -23,9 +23,10 @@ from xml.parsers import expat
 
 from stripplan.errors import Fault, InputError
 from stripplan.files.fault_words import capped, fault, meant, shortened
-from stripplan.files.parts.columns import MOST_COLUMNS, MOST_TITLES, Cell, CutList, header_row, parts_from_rows
-from stripplan.files.parts.decimal_marks import Exact
-from stripplan.files.parts.headers import has_header
+from stripplan.files.parts.lists.cut_list import Cell, CutList
+from stripplan.files.parts.lists.decimal_marks import Exact
+from stripplan.files.parts.lists.headers import MOST_COLUMNS, has_header
+from stripplan.files.parts.lists.table import MOST_TITLES, header_row, parts_from_rows
 from stripplan.files.read_file import read_bytes
 from stripplan.files.toml.quantities import MOST_ENTRIES, DateRefusedError, ValueRefusedError
 from stripplan.wording.message import Fact

@@ -9,9 +9,9 @@ from typing import Literal
 
 from stripplan.errors import Fault
 from stripplan.files.fault_words import fault, shortened
-from stripplan.files.parts.csv_rows import heading
-from stripplan.files.parts.headers import WORDS, Column
-from stripplan.files.parts.title_rows import Told
+from stripplan.files.parts.lists.csv_rows import heading
+from stripplan.files.parts.lists.headers import WORDS, Column
+from stripplan.files.parts.lists.title_rows import Told
 from stripplan.wording.figures import in_runs
 
 Kind = Literal["part", "again", "total", "sum", "remark"]

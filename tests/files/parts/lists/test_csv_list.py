@@ -8,7 +8,9 @@ from typing import Any
 import pytest
 
 from stripplan.errors import InputError
-from stripplan.files.parts.columns import HEADERS, parts_from_rows, read_cut_list
+from stripplan.files.parts.lists.csv_list import read_cut_list
+from stripplan.files.parts.lists.headers import HEADERS
+from stripplan.files.parts.lists.table import parts_from_rows
 from stripplan.files.toml.quantities import MOST_ENTRIES
 from stripplan.model.part import Rectangle, Shape, Strip
 from tests.checking import in_turn

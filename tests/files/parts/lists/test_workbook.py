@@ -16,8 +16,8 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stripplan.errors import InputError
-from stripplan.files.parts.columns import read_cut_list
-from stripplan.files.parts.workbook import LAST_ROW, MOST_MARKS, MOST_OTHERS, read_workbook
+from stripplan.files.parts.lists.csv_list import read_cut_list
+from stripplan.files.parts.lists.workbook import LAST_ROW, MOST_MARKS, MOST_OTHERS, read_workbook
 from stripplan.files.toml.quantities import MOST_ENTRIES
 from stripplan.model.part import Rectangle, Strip
 from tests.checking import examples

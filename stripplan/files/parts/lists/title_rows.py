@@ -8,7 +8,7 @@ from dataclasses import dataclass
 
 from stripplan.errors import Fault
 from stripplan.files.fault_words import fault, shortened
-from stripplan.files.parts.counts import counted
+from stripplan.files.parts.lists.counts import counted
 from stripplan.wording.quantity import MM_PER
 
 _IN = {"millimetre": "mm", "millimeter": "mm", "inch": "in", "centimetre": "cm", "centimeter": "cm"}

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 
 from stripplan.errors import Fault, InputError
 from stripplan.files.fault_words import capped, fault, shortened
-from stripplan.files.parts.csv_rows import heading
+from stripplan.files.parts.lists.csv_rows import heading
 from stripplan.wording.message import Fact
 
 MOST_COLUMNS = 100

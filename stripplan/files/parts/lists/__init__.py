@@ -1,0 +1,1 @@
+"""Cut lists as spreadsheets write them: CSV files and workbooks, row by row."""
