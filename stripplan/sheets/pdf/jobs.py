@@ -7,7 +7,7 @@ from stripplan.sheets.options import Page
 from stripplan.sheets.paper.document import document
 from stripplan.sheets.paper.flow import HEADING_GAP, Section, Words, frame
 from stripplan.sheets.paper.text import DESK, NEAR, RIG, markup, points
-from stripplan.sheets.pdf.lists import Row
+from stripplan.sheets.pdf.job.boxes import Row
 from stripplan.sheets.rows.job.jobs import job_quoted
 from stripplan.sheets.rows.plan_rows import sheet
 from stripplan.sheets.rows.row_types import JobQuoted, JobRow, Sheet
@@ -67,7 +67,7 @@ def _parts(told: JobQuoted, width: float) -> Section:
     shares = (28, 22, 22, 8, 10, 10)
     rows = [Row(("part", "finished size", "of", "made", "each", "in all"), shares, width, bold=True)]
     rows += [Row(tuple(map(markup, each)), shares, width) for each in told.parts]
-    return Section("Parts", [_heading("Parts", width)], rows, fresh=False)
+    return Section("Parts", [heading_of("Parts", width)], rows, fresh=False)
 
 
 def _lines(told: JobQuoted, width: float) -> Section:
@@ -77,8 +77,8 @@ def _lines(told: JobQuoted, width: float) -> Section:
     rows += [Row(tuple(map(markup, each)), shares, width) for each in told.lines]
     total = ("", "", markup(told.total, bold=True), "")
     rows.append(Row((markup("total", bold=True), *total), shares, width))
-    return Section("What it is made of", [_heading("What it is made of", width)], rows, fresh=False)
+    return Section("What it is made of", [heading_of("What it is made of", width)], rows, fresh=False)
 
 
-def _heading(text: str, width: float) -> Words:
+def heading_of(text: str, width: float) -> Words:
     return Words(markup(text), width, RIG, bold=True, above=HEADING_GAP)

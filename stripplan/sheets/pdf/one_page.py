@@ -13,25 +13,23 @@ from stripplan.model.plan.plan import Plan
 from stripplan.sheets.options import Cautions, Form
 from stripplan.sheets.paper.flow import GAP, Box, Section, Words
 from stripplan.sheets.paper.text import DESK, NEAR, markup, points
-from stripplan.sheets.pdf.bevel_block import bevel_sections
-from stripplan.sheets.pdf.cautions import cautions_section, fire_watch, pointer
-from stripplan.sheets.pdf.cut_blocks import cut_blocks
-from stripplan.sheets.pdf.jobs import jobs_section
-from stripplan.sheets.pdf.lists import (
-    GUTTER,
-    Beside,
-    Together,
+from stripplan.sheets.pdf.job.boxes import GUTTER, Beside, Together
+from stripplan.sheets.pdf.job.first_page import title_section
+from stripplan.sheets.pdf.job.how_to_read import reading_section
+from stripplan.sheets.pdf.job.in_few_words import (
     behind_in_few,
     mind_lines,
     part_lines,
-    quoted_sections,
-    reading_section,
     rests_in_few,
     stock_lines,
-    title_section,
     totals_in_few,
 )
+from stripplan.sheets.pdf.job.quotation import quoted_sections
+from stripplan.sheets.pdf.jobs import jobs_section
 from stripplan.sheets.pdf.plate_picture import plate_drawing
+from stripplan.sheets.pdf.work.bevel_block import bevel_sections
+from stripplan.sheets.pdf.work.cautions import cautions_section, fire_watch, pointer
+from stripplan.sheets.pdf.work.cut_blocks import cut_blocks
 from stripplan.sheets.rows.row_types import Sheet
 
 SIZES = (NEAR, points(2.0), points(1.8))

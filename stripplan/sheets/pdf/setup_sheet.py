@@ -65,8 +65,8 @@ def poster(plan: Plan, *, page: Page = "a4", form: Form = "full") -> bytes:
     """Cautions and how to work by a sheet, to hang at the rig: printed once."""
     from stripplan.sheets.paper.flow import frame
     from stripplan.sheets.paper.text import DESK, RIG
-    from stripplan.sheets.pdf.cautions import cautions_section
-    from stripplan.sheets.pdf.lists import plate_legend, reading_section
+    from stripplan.sheets.pdf.job.how_to_read import plate_legend, reading_section
+    from stripplan.sheets.pdf.work.cautions import cautions_section
     from stripplan.sheets.rows.plan_rows import sheet
 
     rows, on = sheet(plan), frame(page)
@@ -97,19 +97,16 @@ def sections(
     plan: Plan, rows: Sheet, width: float, room: float, form: Form = "full", cautions: Cautions = "with"
 ) -> list[Section]:
     """All sections of the sheet in the order of its pages."""
-    from stripplan.sheets.pdf.bevel_block import bevel_sections
-    from stripplan.sheets.pdf.cautions import cautions_section, fire_watch_section, pointer
-    from stripplan.sheets.pdf.cut_blocks import cut_blocks
+    from stripplan.sheets.pdf.job.check_list import offcuts_section, parts_section
+    from stripplan.sheets.pdf.job.first_page import job_sections
+    from stripplan.sheets.pdf.job.how_to_read import reading_section
+    from stripplan.sheets.pdf.job.overview import overview_section
+    from stripplan.sheets.pdf.job.quotation import quoted_sections
     from stripplan.sheets.pdf.jobs import jobs_section
-    from stripplan.sheets.pdf.lists import (
-        job_sections,
-        offcuts_section,
-        overview_section,
-        parts_section,
-        quoted_sections,
-        reading_section,
-    )
     from stripplan.sheets.pdf.one_page import one_page
+    from stripplan.sheets.pdf.work.bevel_block import bevel_sections
+    from stripplan.sheets.pdf.work.cautions import cautions_section, fire_watch_section, pointer
+    from stripplan.sheets.pdf.work.cut_blocks import cut_blocks
 
     if len(rows.cuts) + sum(len(group.rows) for group in rows.bevels) <= FEW:
         return one_page(plan, rows, width, room, form, cautions)
@@ -134,7 +131,7 @@ def _drawing(plan: Plan, rows: Sheet, plate: StockRow, width: float, room: float
     """The drawing of a plate with what its signs mean."""
     from stripplan.sheets.paper.flow import HEADING_GAP, Section, Words
     from stripplan.sheets.paper.text import RIG, markup
-    from stripplan.sheets.pdf.lists import plate_legend
+    from stripplan.sheets.pdf.job.how_to_read import plate_legend
     from stripplan.sheets.pdf.plate_details import drawing_and_details
 
     title = f"Plate {plate.plate}: {plate.stock}"
@@ -151,9 +148,9 @@ def cut_sections(rows: Sheet, of: int, width: float, form: Form) -> list[Section
     """Some of the cuts of a job: a line that says so, the work, the fire watch."""
     from stripplan.sheets.paper.flow import Section, Words
     from stripplan.sheets.paper.text import DESK, markup
-    from stripplan.sheets.pdf.bevel_block import bevel_sections
-    from stripplan.sheets.pdf.cautions import fire_watch_section
-    from stripplan.sheets.pdf.cut_blocks import cut_blocks
+    from stripplan.sheets.pdf.work.bevel_block import bevel_sections
+    from stripplan.sheets.pdf.work.cautions import fire_watch_section
+    from stripplan.sheets.pdf.work.cut_blocks import cut_blocks
 
     first, last = rows.cuts[0].number, rows.cuts[-1].number
     some = f"Cut {first}" if first == last else f"Cuts {first} to {last}"

@@ -22,11 +22,13 @@ from stripplan.model.plan.plan import PartLine, Plan
 from stripplan.sheets.paper.flow import Section, Words, frame, paginate
 from stripplan.sheets.paper.text import BIG, CAPITALS, DESK, RIG, as_read, points, printable, shortened, width_of
 from stripplan.sheets.pdf import setup_sheet as pdf
-from stripplan.sheets.pdf.cut_table import CutLine
-from stripplan.sheets.pdf.lists import Together, parts_section, quoted_sections
+from stripplan.sheets.pdf.job.boxes import Together
+from stripplan.sheets.pdf.job.check_list import parts_section
+from stripplan.sheets.pdf.job.quotation import quoted_sections
 from stripplan.sheets.pdf.plate_picture import PlateDrawing
-from stripplan.sheets.pdf.run_block import RunHead, RunLine, by_itself
-from stripplan.sheets.pdf.set_up_band import APART, LowBlock, set_figures
+from stripplan.sheets.pdf.work.cut_table import CutLine
+from stripplan.sheets.pdf.work.run_block import RunHead, RunLine, by_itself
+from stripplan.sheets.pdf.work.set_up_band import APART, LowBlock, set_figures
 from stripplan.sheets.picture.on_plate.plate import plate_picture
 from stripplan.sheets.picture.shapes import Picture, Text
 from stripplan.sheets.rows import plan_rows as rows

@@ -18,8 +18,8 @@ from stripplan.model.rig import Process, Rig
 from stripplan.sheets.paper.flow import frame, paginate
 from stripplan.sheets.paper.text import points
 from stripplan.sheets.pdf import setup_sheet as pdf
-from stripplan.sheets.pdf.cautions import CAUTIONS
-from stripplan.sheets.pdf.cut_table import CutLine
+from stripplan.sheets.pdf.work.cautions import CAUTIONS
+from stripplan.sheets.pdf.work.cut_table import CutLine
 from stripplan.sheets.rows.plan_rows import sheet, sheet_of_cuts
 from tests.checking import few
 from tests.planned import planned

@@ -8,7 +8,7 @@ from pathlib import Path
 from stripplan.files.plan.read import load_plan
 from stripplan.model.plan.plan import OtherOrder, PlanWarning
 from stripplan.model.plan.run import runs_of
-from stripplan.sheets.pdf.run_block import row_lines
+from stripplan.sheets.pdf.work.run_block import row_lines
 from stripplan.sheets.rows import plan_rows as rows
 from tests.sheets.pdf.test_sheet_walk import kept
 from tests.sheets.plans import PLANS, hair_strips, in_units

@@ -10,9 +10,9 @@ from reportlab.lib.units import mm
 
 from stripplan.sheets.paper.paragraph import Paragraph, paragraph
 from stripplan.sheets.paper.text import BOLD, DESK, GREY, REGULAR, markup, points, width_of
-from stripplan.sheets.pdf.run_block import after, dry_run, resting, row_lines
-from stripplan.sheets.pdf.set_up_band import fewest_lines
-from stripplan.sheets.pdf.set_up_block import LEADING, figures, lay, piece, steps
+from stripplan.sheets.pdf.work.run_block import after, dry_run, resting, row_lines
+from stripplan.sheets.pdf.work.set_up_band import fewest_lines
+from stripplan.sheets.pdf.work.set_up_block import LEADING, figures, lay, piece, steps
 from stripplan.sheets.rows.row_types import CutRow, Field, RunRow
 
 TICK = 7 * mm

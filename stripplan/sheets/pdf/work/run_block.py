@@ -13,7 +13,7 @@ from reportlab.lib.units import mm
 from stripplan.sheets.paper.flow import Box, Section
 from stripplan.sheets.paper.paragraph import Paragraph, paragraph
 from stripplan.sheets.paper.text import BOLD, RIG, markup, points, shortened, tagged, width_of
-from stripplan.sheets.pdf.set_up_band import (
+from stripplan.sheets.pdf.work.set_up_band import (
     GAP,
     HEAD,
     INSIDE,
@@ -24,7 +24,7 @@ from stripplan.sheets.pdf.set_up_band import (
     rows_of,
     set_figures,
 )
-from stripplan.sheets.pdf.set_up_block import PAD, Figure, fell, heavy, measured, rest, to_measure, together
+from stripplan.sheets.pdf.work.set_up_block import PAD, Figure, fell, heavy, measured, rest, to_measure, together
 from stripplan.sheets.rows.aslant import SQUARE
 from stripplan.sheets.rows.row_types import CutRow, Fall, Field, Measure, RunRow
 

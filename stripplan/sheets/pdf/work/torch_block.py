@@ -10,7 +10,7 @@ from reportlab.lib.units import mm
 
 from stripplan.sheets.paper.paragraph import Paragraph, paragraph
 from stripplan.sheets.paper.text import RIG, markup, points
-from stripplan.sheets.pdf.set_up_block import BETWEEN, LEADING, PAD
+from stripplan.sheets.pdf.work.set_up_block import BETWEEN, LEADING, PAD
 from stripplan.sheets.rows.row_types import CutRow, Torch
 
 TITLE = points(5)

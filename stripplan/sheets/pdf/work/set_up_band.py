@@ -16,7 +16,7 @@ from reportlab.lib.units import mm
 
 from stripplan.sheets.paper.paragraph import Paragraph, paragraph
 from stripplan.sheets.paper.text import BIG, BOLD, GREY, REGULAR, RIG, width_of
-from stripplan.sheets.pdf.set_up_block import PAD, Figure, figures
+from stripplan.sheets.pdf.work.set_up_block import PAD, Figure, figures
 from stripplan.sheets.picture.on_rig.piece import draw_lie
 from stripplan.sheets.rows.row_types import CutRow
 

@@ -7,10 +7,10 @@ from dataclasses import replace
 from stripplan.sheets.options import Form
 from stripplan.sheets.paper.flow import HEADING_GAP, Box, Section, Words
 from stripplan.sheets.paper.text import RIG, markup
-from stripplan.sheets.pdf.cut_table import cut_lines
-from stripplan.sheets.pdf.run_block import by_itself, run_section
-from stripplan.sheets.pdf.set_up_band import LowBlock
-from stripplan.sheets.pdf.torch_block import TorchBox
+from stripplan.sheets.pdf.work.cut_table import cut_lines
+from stripplan.sheets.pdf.work.run_block import by_itself, run_section
+from stripplan.sheets.pdf.work.set_up_band import LowBlock
+from stripplan.sheets.pdf.work.torch_block import TorchBox
 from stripplan.sheets.rows.row_types import Sheet
 
 
