@@ -16,14 +16,8 @@ ROOMS: tuple[str, ...] = (
     "files",
     "plan_file",
     "planner",
-    "bevels",
-    "rest",
-    "short",
-    "choices",
-    "costs",
     "notebook",
-    "rig_limits",
-    "rig_accuracy",
+    "rig",
     "layout",
     "sheets",
     "things",
@@ -31,7 +25,7 @@ ROOMS: tuple[str, ...] = (
     "web",
     "cli",
 )
-"""Modules of this room, each with a table `SENTENCES`."""
+"""Modules and rooms of this room, each with a table `SENTENCES`."""
 
 
 @functools.cache

@@ -5,7 +5,7 @@ from __future__ import annotations
 from stripplan.wording.message import Facts
 from stripplan.wording.sentence import Sentence
 from stripplan.wording.sentences.files.hints import nearest
-from stripplan.wording.sentences.planner import counted_words, why_left_out
+from stripplan.wording.sentences.planner.parts import counted_words, why_left_out
 
 LAYER_FORM = 'write 6, "1/4 in" or, with the material, "6 mm, S235"'
 _DXF_AGAIN = "save it again as DXF (text), version R2000 or later"

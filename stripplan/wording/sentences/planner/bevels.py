@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from stripplan.wording.sentence import Sentence
-from stripplan.wording.sentences.planner import counted_words
+from stripplan.wording.sentences.planner.parts import counted_words
 
 
 def _by_hand(why: str, way_out: str) -> Sentence:
