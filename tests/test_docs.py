@@ -25,7 +25,6 @@ from stripplan.files.notebook.schema import notebook_schema
 from stripplan.files.parts.lists.headers import HEADERS
 from stripplan.files.rig.schema import rig_schema
 from stripplan.model import job, rig
-from stripplan.model.offcut import OFFCUT_WEIGHT_KEYS
 from stripplan.model.plan import bevel, cut, piece, plan, quotation
 from stripplan.version import VERSION
 from tests.cli.running import called
@@ -281,7 +280,7 @@ def test_every_key_of_the_plan_file_is_in_the_reference() -> None:
 
 def test_every_cause_of_weights_is_in_the_reference() -> None:
     """Causes that can be weighed are listed beside `weights`, what makes offcuts valuable beside `offcut_weights`."""
-    for name, keys in (("weights", job.WEIGHT_KEYS), ("offcut_weights", OFFCUT_WEIGHT_KEYS)):
+    for name, keys in (("weights", job.WEIGHT_KEYS), ("offcut_weights", job.OFFCUT_WEIGHT_KEYS)):
         assert [key for key in keys if f"`{key}`" not in rows("`[options]`")[name][2]] == []
 
 

@@ -160,8 +160,8 @@ FORMULAS = {"width_as_cut", "length_as_cut", "outline_as_cut", "tip_life", "elec
 SIDE_BY_SIDE = 14
 """So many modules in a room can be taken in at a glance."""
 
-MORE = {"model": 17, "sheets.pdf": 16, "sheets.picture": 16, "sheets.rows": 15, "wording.sentences": 15}
-"""Rooms of one thing a module, a thing of the shop or a block of the sheet, where a few more are found as easily."""
+MORE = {"model": 15}
+"""A room of one thing a module, each a thing of the shop, where one more is found as easily."""
 
 
 @dataclass(frozen=True)

@@ -13,7 +13,7 @@ from typing import TYPE_CHECKING, Any
 import click
 
 if TYPE_CHECKING:
-    from stripplan.model.search_progress import Progress
+    from stripplan.model.effort import Progress
 
 QUIET_SECONDS = 1.0
 """No line before this [s]: a short search is over before it can be read."""
@@ -64,7 +64,7 @@ class SearchWatch:
     @contextmanager
     def meanwhile(self, said: str) -> Iterator[None]:
         """Say what is done after the search, which may take long too; Ctrl-C ends it at once."""
-        from stripplan.model.search_progress import Progress
+        from stripplan.model.effort import Progress
 
         self.tell(Progress(words=said, share=1.0))
         try:
@@ -117,7 +117,7 @@ def bar(share: float) -> str:
 def words(progress: Progress, seconds: float, unit: str) -> str:
     """One line: what is going on, how long, the best total, best cost, bound and gap as far as they are known.
 
-    >>> from stripplan.model.search_progress import Progress
+    >>> from stripplan.model.effort import Progress
     >>> words(Progress(words="laying out", share=0.1, best=10.2, bound=10), 12.3, "EUR")
     'laying out, 12 s, best 10.20 EUR, not below 10.00, gap 2.0 %'
     >>> words(Progress(words="comparing layouts", share=0.7, total=214.5, currency="EUR"), 14, "EUR")

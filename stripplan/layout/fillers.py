@@ -20,8 +20,8 @@ from dataclasses import dataclass, replace
 
 from stripplan.layout.problem import Problem
 from stripplan.model.job import Fill
-from stripplan.model.offcut import worth_keeping
 from stripplan.model.pattern import Blank, Direction, Leaf, Node, Pattern
+from stripplan.model.rack.offcut import worth_keeping
 
 MOST_SIZES = 3000
 """So many sizes of rectangle are searched through on plates of one stock: better fillings against time and memory.

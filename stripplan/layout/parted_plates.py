@@ -20,9 +20,9 @@ from dataclasses import dataclass, replace
 from typing import Literal, TypeVar
 
 from stripplan.layout.problem import Stock, may_lie
-from stripplan.model.offcut import worth_keeping
 from stripplan.model.part import Part, Rectangle
 from stripplan.model.pattern import Blank, Direction, Leaf, Node, Pattern
+from stripplan.model.rack.offcut import worth_keeping
 
 Rule = Literal["even", "longest", "part"]
 """How long the pieces of a plate are: all the same, as long as can be trimmed, or the first as long as the longest

@@ -26,9 +26,9 @@ from stripplan.layout.strips.fewest_patterns import fewest_patterns
 from stripplan.layout.to_pattern import PatternMaker
 from stripplan.layout.tree import FilledStock
 from stripplan.model.effort import Effort
-from stripplan.model.offcut import offcut_value
 from stripplan.model.part import Part
 from stripplan.model.pattern import Pattern
+from stripplan.model.rack.offcut import offcut_value
 
 OF_FURTHER = 3
 """The best layouts by each further objective that are handed on: each is put in order once more."""
@@ -71,7 +71,7 @@ def lay_out(
     nearly full which no search for plates alone comes to. `further`
     objectives are searched by after that, for layouts that others would choose: the best of each are among the others,
     and so are the cheapest plates, as they were found and with what is left gathered.
-    `parts` are the job's parts, by index; `weights` say what an offcut is worth (see `model.offcut`); `report`
+    `parts` are the job's parts, by index; `weights` say what an offcut is worth (see `model.rack.offcut`); `report`
     hears of the cost and its bound whenever either is better. `hasty`: something to look at is wanted, and simpler
     forms are not begun with. `heard` is called now and then in the search by total, with what gives the best patterns
     so far.

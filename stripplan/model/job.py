@@ -9,7 +9,6 @@ from datetime import date
 from typing import Literal, get_args
 
 from stripplan.model.effort import Effort
-from stripplan.model.offcut import OFFCUT_WEIGHT_KEYS
 from stripplan.model.part import Part
 from stripplan.model.plate import Plate
 
@@ -38,6 +37,9 @@ MATERIAL_FACTORS: Mapping[str, float] = {"mild steel": 1.0, "stainless": 3.0, "a
 WEIGHT_KEYS = ("fence", "end_stop", "quarter_turn", "turn_over", "fetch", "push", "dress", "clear", "process")
 """Causes of set-up time that may be weighed; 1 = the rig's own seconds count as they are."""
 
+OFFCUT_WEIGHT_KEYS = ("large", "long")
+"""What may count more than by its area: a large offcut, a long one."""
+
 
 @dataclass(frozen=True, kw_only=True)
 class Options:
@@ -52,7 +54,7 @@ class Options:
 
     `fill` says what fillers are taken from: "scrap", what is below `keep`; "offcuts", after that the offcuts too,
     but the most valuable one of each material and thickness is spared; "all", that one too. `offcut_weights`
-    say what makes an offcut more valuable than by its area (model/offcut.py).
+    say what makes an offcut more valuable than by its area (model/rack/offcut.py).
 
     `aim` is what the plan makes least. Plate and hands together, with one fence setting for all parts of a width
     unless that is much dearer; plate alone, then the offcut; time; fence settings; turning and fetching; or plate and

@@ -26,8 +26,8 @@ from stripplan.layout import (
     with_fillers,
 )
 from stripplan.model.effort import Effort
-from stripplan.model.offcut import offcut_value
 from stripplan.model.pattern import Pattern
+from stripplan.model.rack.offcut import offcut_value
 from stripplan.planner.hand_times import cause_weights, hand_times
 from stripplan.planner.plates.first_plates import first_plates_filled
 from stripplan.planner.plates.in_pieces import Heard, layout_in_pieces

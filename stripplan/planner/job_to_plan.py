@@ -7,12 +7,12 @@ from contextlib import contextmanager
 from dataclasses import dataclass, replace
 
 from stripplan.errors import CannotMakeError, Fault, InputError, PlanFaultError
+from stripplan.model.effort import Progress
 from stripplan.model.job import Job
 from stripplan.model.part import Shape
 from stripplan.model.plan.choice import Choice
 from stripplan.model.plan.plan import Plan
 from stripplan.model.rig import Rig
-from stripplan.model.search_progress import Progress
 from stripplan.planner.assemble import assemble
 from stripplan.planner.bevels.with_bevels import with_bevels
 from stripplan.planner.first_sight import PlateInSight, in_sight

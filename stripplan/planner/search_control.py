@@ -8,8 +8,7 @@ import time
 from collections.abc import Callable
 from typing import Literal
 
-from stripplan.model.effort import Effort
-from stripplan.model.search_progress import Progress
+from stripplan.model.effort import Effort, Progress
 
 AFTER_A_PIECE = 0.03
 """Seconds that a piece of the job takes after its search: its cuts put in order as they come, its sizes and its check.

@@ -14,11 +14,11 @@ from stripplan.wording.show import MM, Units, worded
 if TYPE_CHECKING:
     from stripplan.files.job.in_units import System
     from stripplan.files.job.read import JobFile
+    from stripplan.model.effort import Progress
     from stripplan.model.part import Part
     from stripplan.model.plan.plan import Plan
     from stripplan.model.report import Section
     from stripplan.model.rig import Rig
-    from stripplan.model.search_progress import Progress
     from stripplan.planner import OffRack, PlateInSight
 
 STANDINGS = ("testing", "untested", "enough")

@@ -14,9 +14,9 @@ from stripplan.layout.fillers import with_fillers
 from stripplan.layout.grid import Grid
 from stripplan.layout.problem import Item, Problem, Stock
 from stripplan.model.cut_rules import CutRules
-from stripplan.model.offcut import offcut_value
 from stripplan.model.pattern import Blank, Leaf, Node, Pattern, leaves
 from stripplan.model.plate import Plate
+from stripplan.model.rack.offcut import offcut_value
 from tests.checking import examples
 
 RULES = CutRules(

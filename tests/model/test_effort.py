@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import pytest
 
-from stripplan.model.effort import Effort
+from stripplan.model.effort import Effort, Progress
 from stripplan.model.part import AS_MANY_AS_FIT, Rectangle, Strip
-from stripplan.model.search_progress import Progress
 
 
 def test_good_enough_is_a_share_of_the_bound() -> None:

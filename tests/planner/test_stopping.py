@@ -10,11 +10,10 @@ from typing import Any
 import pytest
 
 from stripplan import load_job, plan
-from stripplan.model.effort import Effort
+from stripplan.model.effort import Effort, Progress
 from stripplan.model.job import Job
 from stripplan.model.part import Strip
 from stripplan.model.plan.plan import Bound, Plan
-from stripplan.model.search_progress import Progress
 from stripplan.planner import Looks, PlateInSight, unsound
 from stripplan.planner.assemble import what_ended
 from stripplan.planner.search_control import Search

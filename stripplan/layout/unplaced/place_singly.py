@@ -21,9 +21,9 @@ from stripplan.layout.grid import Grid
 from stripplan.layout.problem import Stock
 from stripplan.layout.unplaced.one_direction import End, Ends, Slice
 from stripplan.layout.unplaced.one_part import CUTS, Cutter, Freed, Metal
-from stripplan.model.offcut import worth_keeping
 from stripplan.model.part import Part, Rectangle
 from stripplan.model.pattern import Blank, Leaf, LeafKind, Node, Pattern
+from stripplan.model.rack.offcut import worth_keeping
 
 
 @dataclass(frozen=True)

@@ -7,7 +7,7 @@ from dataclasses import dataclass, replace
 
 from stripplan.model.job import Job
 from stripplan.model.material import family_of, serves, word
-from stripplan.model.offcut import worth_keeping
+from stripplan.model.rack.offcut import worth_keeping
 
 SAME_THICKNESS = 0.05
 """Thicknesses nearer than this are the same [mm]."""

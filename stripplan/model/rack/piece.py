@@ -8,9 +8,9 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Literal, get_args
 
-from stripplan.model.offcut import SAME
 from stripplan.model.plate import EdgeState, PlateRolling, plate_mass
 from stripplan.model.polygon import Outline, area, largest_rectangle
+from stripplan.model.rack.offcut import SAME
 from stripplan.wording.figures import in_runs
 
 PieceKind = Literal["plate", "offcut"]

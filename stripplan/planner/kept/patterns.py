@@ -11,12 +11,12 @@ from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 
-from stripplan.model.offcut import worth_keeping
 from stripplan.model.part import Part, Rectangle
 from stripplan.model.pattern import Blank, Direction, Leaf, Node, Pattern, across, leaves
 from stripplan.model.plan.cut import Cut
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Plan, PlanPlate
+from stripplan.model.rack.offcut import worth_keeping
 from stripplan.planner.settled import Settled, SettledPlate
 
 SAME = 0.01

@@ -8,9 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-OFFCUT_WEIGHT_KEYS = ("large", "long")
-"""What may count more than by its area: a large offcut, a long one."""
-
 SAME = 1e-6
 """Sizes nearer than this are the same [mm]."""
 

@@ -7,7 +7,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from stripplan.model.job import Options
-from stripplan.model.offcut import offcut_value
+from stripplan.model.rack.offcut import offcut_value
 
 KEEP = (300.0, 100.0)
 sizes = st.integers(1, 3000).map(float)
