@@ -19,11 +19,12 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
 from stripplan.layout.bounds.dual_functions import Functions, functions
+from stripplan.layout.linear_programme import new_programme
 from stripplan.layout.problem import Problem
 
 if TYPE_CHECKING:
@@ -199,13 +200,8 @@ class Mixer:
     """
 
     def __init__(self, problem: Problem, kinds: Sequence[Kind], faces: Sequence[Face], prices: Sequence[float]) -> None:
-        from highspy import Highs
-
         self.problem, self.kinds, self.faces = problem, kinds, faces
-        new_lp: Any = Highs
-        self._lp: Any = new_lp()
-        self._lp.setOptionValue("output_flag", False)
-        self._lp.setOptionValue("threads", 1)
+        self._lp = new_programme()
         self._pairs: list[tuple[int, Pair]] = []
         infinity = self._lp.getInfinity()
         self._first_row = []

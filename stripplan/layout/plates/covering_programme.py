@@ -26,6 +26,7 @@ import numpy as np
 
 from stripplan.layout.feasible import Limits
 from stripplan.layout.grid import exact
+from stripplan.layout.linear_programme import add_cover_rows, new_programme
 from stripplan.layout.problem import Problem
 from stripplan.layout.tree import Tree, cut_from
 
@@ -89,7 +90,8 @@ class Covering:
         self.columns: list[PlateColumn] = []
         self._number: dict[PlateColumn, int] = {}
         self._rows = len(demands)
-        self._lp = _empty_programme(demands, limits)
+        self._lp = new_programme()
+        add_cover_rows(self._lp, demands, limits)
         # Shortfall columns keep the programme feasible whatever the stock limits are. A piece short costs
         # more than any plate, so none is where patterns can help. Not infinitely more: that would spoil the
         # figures of the solver.
@@ -146,22 +148,6 @@ class Covering:
         return use, worth, [min(0.0, each) for each in duals[self._rows :]]
 
 
-def _empty_programme(demands: Sequence[int], limits: Sequence[int | None]) -> Any:
-    """The rows of the programme, without columns. One thread, so that the same job gives the same plan."""
-    from highspy import Highs
-
-    new: Any = Highs
-    lp = new()
-    lp.setOptionValue("output_flag", False)
-    lp.setOptionValue("threads", 1)
-    infinity = lp.getInfinity()
-    for demand in demands:
-        lp.addRow(float(demand), infinity, 0, [], [])
-    for limit in limits:
-        lp.addRow(-infinity, infinity if limit is None else float(limit), 0, [], [])
-    return lp
-
-
 def _add_column(lp: Any, column: PlateColumn, rows: int, costs: Sequence[float]) -> None:
     """One plate of a pattern: its cost, its items, and one plate less of its stock."""
     index = [item for item, _ in column.counts] + [rows + column.stock]
@@ -188,10 +174,8 @@ def cheapest_cover(
     """
     from highspy import HighsVarType
 
-    lp = _empty_programme(demands, limits)
-    for name, value in (("mip_max_nodes", nodes), ("mip_rel_gap", 0.0), ("objective_bound", below)):
-        lp.setOptionValue(name, value)
-    lp.setOptionValue("mip_abs_gap", 1e-6)
+    lp = new_programme(mip_max_nodes=nodes, mip_rel_gap=0.0, objective_bound=below, mip_abs_gap=1e-6)
+    add_cover_rows(lp, demands, limits)
     if at_least > 0:
         lp.setOptionValue("objective_target", at_least * (1 + 1e-9) + 1e-9)
     for number, column in enumerate(columns):

@@ -27,6 +27,7 @@ from typing import TYPE_CHECKING, Any
 
 import numpy as np
 
+from stripplan.layout.linear_programme import new_programme
 from stripplan.layout.strips.first_fit import Bars, Plan
 
 if TYPE_CHECKING:
@@ -220,20 +221,15 @@ class _Flow:
         Without `proof` the linear programme is put first, by the interior-point method and without a clean-up
         to a vertex: if it has no solution, neither has the integer one.
         """
-        from highspy import Highs, HighsModelStatus, HighsVarType
+        from highspy import HighsModelStatus, HighsVarType
 
-        new_lp: Any = Highs
-        lp: Any = new_lp()
-        for option, value in (
-            ("output_flag", False),
-            ("threads", 1),
-            ("solver", "ipm"),
-            ("run_crossover", "off"),
-            ("mip_max_nodes", nodes),
-            ("mip_max_improving_sols", 1),
-            ("simplex_iteration_limit", MOST_ITERATIONS),
-        ):
-            lp.setOptionValue(option, value)
+        lp = new_programme(
+            solver="ipm",
+            run_crossover="off",
+            mip_max_nodes=nodes,
+            mip_max_improving_sols=1,
+            simplex_iteration_limit=MOST_ITERATIONS,
+        )
         model = self._model(lp.getInfinity())
         if not proof:
             lp.passModel(model)

@@ -18,9 +18,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
+
+from stripplan.layout.linear_programme import add_cover_rows, new_programme
 
 if TYPE_CHECKING:
     import numpy.typing as npt
@@ -68,19 +70,9 @@ class Master:
     columns: list[Column] = field(default_factory=list)
 
     def __post_init__(self) -> None:
-        from highspy import Highs
-
-        new_lp: Any = Highs
-        self._lp: Any = new_lp()
-        self._lp.setOptionValue("output_flag", False)
-        # One thread: the same job then gives the same plan, whatever the machine.
-        self._lp.setOptionValue("threads", 1)
+        self._lp = new_programme()
         self._infinity = self._lp.getInfinity()
-        for demand in self.demands:
-            self._lp.addRow(float(demand), self._infinity, 0, [], [])
-        for limit in self.limits:
-            most = self._infinity if limit is None else float(limit)
-            self._lp.addRow(-self._infinity, most, 0, [], [])
+        add_cover_rows(self._lp, self.demands, self.limits)
         # Shortfall columns keep the programme feasible whatever the stock limits are.
         # A shortfall costs far more than a plate, or a plan would rather leave strips unmade than use one.
         self._shortfall = 1e3 * max(self.costs) + 1.0
@@ -171,20 +163,12 @@ def whole_numbers(
     Only an answer cheaper than `below` counts. The node limit, not the clock, ends the search, so that the same
     job gives the same plan. None = nothing better was found, which proves nothing: other columns may do better.
     """
-    from highspy import Highs, HighsModelStatus, HighsVarType
+    from highspy import HighsModelStatus, HighsVarType
 
-    new_lp: Any = Highs
-    lp: Any = new_lp()
-    lp.setOptionValue("output_flag", False)
-    lp.setOptionValue("threads", 1)
-    lp.setOptionValue("mip_max_nodes", nodes)
-    lp.setOptionValue("mip_rel_gap", 0.0)
+    lp = new_programme(mip_max_nodes=nodes, mip_rel_gap=0.0)
     infinity = lp.getInfinity()
     # There are no shortfall columns here: an answer that leaves strips unmade is no answer.
-    for demand in demands:
-        lp.addRow(float(demand), infinity, 0, [], [])
-    for limit in limits:
-        lp.addRow(-infinity, infinity if limit is None else float(limit), 0, [], [])
+    add_cover_rows(lp, demands, limits)
     if below is not None:
         lp.setOptionValue("objective_bound", below)
     for number, column in enumerate(columns):

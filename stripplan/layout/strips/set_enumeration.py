@@ -24,10 +24,11 @@ from bisect import bisect_right
 from collections import Counter
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, replace
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING
 
 import numpy as np
 
+from stripplan.layout.linear_programme import new_programme
 from stripplan.layout.strips.arc_flow import (
     MOST_CELLS,
     MOST_ITERATIONS,
@@ -266,18 +267,13 @@ def _by_solver(bars: Bars, found: Sets, plates: int, nodes: int) -> Verdict:
     wanted. The plan is checked before it is believed; "none" is not exact, and the verdict does not say that it
     is.
     """
-    from highspy import Highs, HighsLp, HighsModelStatus, HighsVarType, MatrixFormat
+    from highspy import HighsLp, HighsModelStatus, HighsVarType, MatrixFormat
 
-    new_lp: Any = Highs
-    lp: Any = new_lp()
-    for option, value in (
-        ("output_flag", False),
-        ("threads", 1),
-        ("mip_max_nodes", nodes),
-        ("mip_max_improving_sols", 1),
-        ("simplex_iteration_limit", MOST_ITERATIONS),
-    ):
-        lp.setOptionValue(option, value)
+    lp = new_programme(
+        mip_max_nodes=nodes,
+        mip_max_improving_sols=1,
+        simplex_iteration_limit=MOST_ITERATIONS,
+    )
     count, items = len(found.sets), len(bars.sizes)
     model = HighsLp()
     model.num_col_, model.num_row_ = count, items + 1

@@ -210,6 +210,13 @@ class _Table:
         u, dof = joined([(mean.u, mean.dof), (abs(share) * self.kerf_u, self.kerf_dof)])
         return Estimate(mean.value, u, dof, mean.n)
 
+    def fit(self, **found: Any) -> FenceFit:
+        """What was found, with what the checks themselves say: the range of readings, and the kerf."""
+        lowest, highest = min(self.readings), max(self.readings)
+        return FenceFit(
+            lowest=lowest, highest=highest, kerf=self.kerf, kerf_u=self.kerf_u, kerf_dof=self.kerf_dof, **found
+        )
+
 
 def _zero_alone(table: _Table, *, one_reading: bool) -> FenceFit:
     """The zero, with the scale held."""
@@ -223,7 +230,7 @@ def _zero_alone(table: _Table, *, one_reading: bool) -> FenceFit:
         notes.append(Message("fence_one_check"))
     outliers = _standing_out(residuals, [1 / table.n] * table.n, sd, table.known, 1)
     spread = max(sd or 0.0, max(table.known))
-    return FenceFit(
+    return table.fit(
         zero=zero,
         scale=Estimate(table.scale, 0.0, math.inf, 0),
         residuals=residuals,
@@ -233,11 +240,6 @@ def _zero_alone(table: _Table, *, one_reading: bool) -> FenceFit:
         scale_differs=None,
         outliers=outliers,
         notes=(*notes, *_outlier_notes(outliers, residuals)),
-        lowest=min(table.readings),
-        highest=max(table.readings),
-        kerf=table.kerf,
-        kerf_u=table.kerf_u,
-        kerf_dof=table.kerf_dof,
         spread=spread,
         spread_dof=mean.dof,
         spread_cov=((mean.u**2, 0.0), (0.0, 0.0)),
@@ -260,7 +262,7 @@ def _both(table: _Table) -> FenceFit:
     simple = table.with_kerf(*table.mean_zero())
     differs = None if table.n < 3 else abs(scale.value - table.scale) > scale.half_width()
     outliers = _standing_out(line.residuals, line.leverage, line.sd, table.known, 2)
-    return FenceFit(
+    return table.fit(
         zero=zero,
         scale=scale,
         residuals=line.residuals if table.n > 2 else (0.0, 0.0),
@@ -270,11 +272,6 @@ def _both(table: _Table) -> FenceFit:
         scale_differs=differs,
         outliers=outliers,
         notes=(*_fit_notes(table, line, scale, simple, differs), *_outlier_notes(outliers, line.residuals)),
-        lowest=min(table.readings),
-        highest=max(table.readings),
-        kerf=table.kerf,
-        kerf_u=table.kerf_u,
-        kerf_dof=table.kerf_dof,
         spread=spread,
         spread_dof=dof,
         spread_cov=spread_cov,

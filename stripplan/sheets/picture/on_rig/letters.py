@@ -7,6 +7,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
 from typing import Any
 
 from stripplan.sheets.paper.text import BOLD, DESK, NEAR, RIG, as_read, printable, width_of
@@ -29,22 +30,31 @@ def words_on(y: float, wide: float, size: float, room: Box) -> Iterator[Box]:
         yield left, low, left + wide, low + size
 
 
-def letters(
-    canvas: Any,
-    place: Callable[[Point], Point],
-    shape: LieShape,
-    row: CutRow,
-    taken: list[Box],
-    room: Box,
-    covered: list[list[Point]],
-) -> None:
+@dataclass(frozen=True)
+class Drawn:
+    """A small picture while it is drawn: how a piece lies at a cut, `place` of a point of the rig on paper, the boxes
+    that are `taken` (words and letters are added), the `room`, and what is `covered` by metal.
+    """
+
+    canvas: Any
+    place: Callable[[Point], Point]
+    shape: LieShape
+    row: CutRow
+    taken: list[Box]
+    room: Box
+    covered: list[list[Point]]
+
+
+def letters(drawn: Drawn) -> None:
     """Letters beside the edges: black where an edge lies on the bar, or the torch enters by it; that of the edge on the
     fence stands on the fence.
 
-    `place` is where a point of the rig lies on paper. Those that the words name come first, and get a place in any
+    Those that the words name come first, and get a place in any
     case: the edges at the corner that is told too.
     """
-    places = [place(point) for point in shape.outline]
+    canvas, shape, row = drawn.canvas, drawn.shape, drawn.row
+    taken, room, covered = drawn.taken, drawn.room, drawn.covered
+    places = [drawn.place(point) for point in shape.outline]
     keys, named = {row.lie.start}, {row.lie.start, *_at_corner(shape)}
     pairs = list(zip(itertools.pairwise((*places, places[0])), shape.letters, strict=True))
     pairs.sort(key=lambda each: (each[1] not in keys, each[1] not in named))
@@ -132,17 +142,10 @@ def draw_letter(canvas: Any, letter: str, x: float, y: float, *, key: bool) -> N
     canvas.drawCentredString(x, y - DESK * 0.36, letter)
 
 
-def names(
-    canvas: Any,
-    place: Callable[[Point], Point],
-    shape: LieShape,
-    row: CutRow,
-    taken: list[Box],
-    room: Box,
-    covered: list[list[Point]],
-) -> None:
+def names(drawn: Drawn) -> None:
     """Names of both sides: inside where one fits, else over the picture, or under it, with a leader; on no letter."""
-    for fall, outline in ((row.left, shape.left), (row.right, shape.right)):
+    canvas, place, row, taken = drawn.canvas, drawn.place, drawn.row, drawn.taken
+    for fall, outline in ((row.left, drawn.shape.left), (row.right, drawn.shape.right)):
         if fall is None or not outline:
             continue
         points = [place(point) for point in outline]
@@ -158,7 +161,7 @@ def names(
         else:
             text = printable(_called(fall)[-1])
             half, torch = width_of(text, NEAR, bold=True) / 2, place((0.0, 0.0))[0]
-            at = _for_name(half, middle, taken, room, covered, torch=torch, left=fall is row.left)
+            at = _for_name(half, middle, taken, drawn.room, drawn.covered, torch=torch, left=fall is row.left)
             canvas.setStrokeGray(0)
             canvas.setLineWidth(0.5)
             canvas.line(at[0], at[1], *middle)

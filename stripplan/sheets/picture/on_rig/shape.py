@@ -16,6 +16,7 @@ from stripplan.sheets.picture.on_rig.letters import (
     BAR,
     LETTER,
     Box,
+    Drawn,
     Point,
     draw_letter,
     letters,
@@ -82,8 +83,9 @@ def draw_shape(canvas: Any, row: CutRow, shape: LieShape, x: float, y: float, wi
         taken.append((cx - 7, cy - 7, cx + 7, cy + 7))
     if paper.drawn_near:
         taken.append((x, y - 1, x + width_of(NEARER_WORDS, NEAR * 0.8), y + NEAR * 0.8))
-    letters(canvas, paper.at, shape, row, taken, room, covered)
-    names(canvas, paper.at, shape, row, taken, room, covered)
+    drawn = Drawn(canvas, paper.at, shape, row, taken, room, covered)
+    letters(drawn)
+    names(drawn)
     if paper.drawn_near:
         canvas.setFillGray(0)
         canvas.setFont(REGULAR, NEAR * 0.8)
