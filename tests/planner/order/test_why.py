@@ -21,7 +21,7 @@ from stripplan.model.rig import Rig
 from stripplan.planner.order.order_constraints import weights_of
 from stripplan.planner.order.why import reasons_for_cuts, wishes
 from stripplan.replay.verdict import replay
-from stripplan.sequence import RecordedOrder
+from stripplan.sequence import PlaceReason, RecordedOrder
 from stripplan.sequence.changeover import CAUSES, Changeover, RigState
 from stripplan.sheets.plan_json import as_filed
 from stripplan.wording.show import worded
@@ -127,6 +127,16 @@ def test_a_cut_before_the_one_that_it_must_follow_breaks_the_plan(at: int) -> No
     assert "no_piece" in wrong(in_order(made, [*others[:before], at, *others[before:]]))
 
 
+def takes_as_much_longer(made: Plan, why: PlaceReason) -> None:
+    """A cut in its next best place passes the replay, and takes as much longer as is said."""
+    others = [n for n in range(len(made.cuts)) if n != why.cut - 1]
+    place = others.index(why.elsewhere - 1) + 1 if why.elsewhere else 0
+    there = worked(made, [*others[:place], why.cut - 1, *others[place:]])
+    assert wrong(there) == set()
+    minutes = sum(cut.minutes.total for cut in there.cuts) - sum(cut.minutes.total for cut in made.cuts)
+    assert 60 * minutes == pytest.approx(why.longer, abs=0.01)
+
+
 @pytest.mark.long
 @pytest.mark.parametrize("name", few(2, NAMES))
 def test_the_next_best_place_takes_as_much_longer_as_is_said(name: str) -> None:
@@ -139,12 +149,7 @@ def test_the_next_best_place_takes_as_much_longer_as_is_said(name: str) -> None:
     free = [each for each in reasons if each.elsewhere is not None]
     assert free or name == "strips"  # there each cut takes what the one before has left
     for why in free[:: max(1, len(free) // 4)]:
-        others = [n for n in range(count) if n != why.cut - 1]
-        place = others.index(why.elsewhere - 1) + 1 if why.elsewhere else 0
-        there = worked(made, [*others[:place], why.cut - 1, *others[place:]])
-        assert wrong(there) == set()
-        minutes = sum(cut.minutes.total for cut in there.cuts) - sum(cut.minutes.total for cut in made.cuts)
-        assert 60 * minutes == pytest.approx(why.longer, abs=0.01)
+        takes_as_much_longer(made, why)
         last = min([count, *(each - 1 for each in why.cut_on_by)])
         for other in range(why.made_by or 0, last):
             if other != why.cut - 1:
@@ -172,12 +177,7 @@ def test_on_any_rig_what_is_said_of_another_place_holds(job: Job, rig: Rig, data
     if not free:
         return
     why = data.draw(st.sampled_from(free))
-    others = [n for n in range(count) if n != why.cut - 1]
-    place = others.index(why.elsewhere - 1) + 1 if why.elsewhere else 0
-    there = worked(made, [*others[:place], why.cut - 1, *others[place:]])
-    assert wrong(there) == set()
-    minutes = sum(cut.minutes.total for cut in there.cuts) - sum(cut.minutes.total for cut in made.cuts)
-    assert 60 * minutes == pytest.approx(why.longer, abs=0.01)
+    takes_as_much_longer(made, why)
 
 
 def test_one_place_further_is_the_sum_of_all_changeovers() -> None:

@@ -10,9 +10,12 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from functools import cache
 from itertools import combinations
+from typing import TypeVar
 
 Corners = tuple[complex, ...]
 Box = tuple[float, float]
+Held = TypeVar("Held")
+"""What a block is told by: its box, or the shapes in it."""
 
 STEPS = 8
 """Places between two at which corners are level."""
@@ -81,7 +84,7 @@ def fewest_plates(shapes: Sequence[Corners], plate: Box, kerf: float) -> int | N
 
     @cache
     def on_one(some: tuple[int, ...]) -> bool:
-        return any(fit(boxes, *plate, kerf) for boxes in _blocks(some, alone, of_two))
+        return any(fit(boxes, *plate, kerf) for boxes in in_blocks(some, alone, of_two))
 
     @cache
     def fewest(some: tuple[int, ...]) -> int:
@@ -99,20 +102,20 @@ def fewest_plates(shapes: Sequence[Corners], plate: Box, kerf: float) -> int | N
     return None if found >= 99 else found
 
 
-def _blocks(
-    some: tuple[int, ...], alone: Sequence[list[Box]], of_two: dict[tuple[int, int], list[Box]]
-) -> Iterator[tuple[Box, ...]]:
+def in_blocks(
+    some: tuple[int, ...], alone: Sequence[list[Held]], of_two: dict[tuple[int, int], list[Held]]
+) -> Iterator[tuple[Held, ...]]:
     """All ways to lay shapes into blocks of one or two."""
     if not some:
         yield ()
         return
     first, *rest = some
-    for rest_of in _blocks(tuple(rest), alone, of_two):
+    for rest_of in in_blocks(tuple(rest), alone, of_two):
         for each in alone[first]:
             yield (each, *rest_of)
     for other in rest:
         left = tuple(each for each in rest if each != other)
-        for rest_of in _blocks(left, alone, of_two):
+        for rest_of in in_blocks(left, alone, of_two):
             for each in of_two[first, other]:
                 yield (each, *rest_of)
 

@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from functools import cache
 from itertools import combinations, permutations
 
-from tests.planner.shapes.brute_force import JUST, Corners, box, places, sums, ways
+from tests.planner.shapes.brute_force import JUST, Corners, box, in_blocks, places, sums, ways
 
 Laid = tuple[Corners, ...]
 """Shapes that lie in a rectangle from the origin."""
@@ -41,7 +41,7 @@ def least_total(shapes: Sequence[Corners], plate: tuple[float, float], kerf: flo
     def of_one(some: tuple[int, ...]) -> float:
         """The least that the cuts in one plate cost."""
         return min(
-            (_parted(blocks, *plate, kerf, costs) for blocks in _blocks(some, alone, of_two)), default=float("inf")
+            (_parted(blocks, *plate, kerf, costs) for blocks in in_blocks(some, alone, of_two)), default=float("inf")
         )
 
     @cache
@@ -102,23 +102,6 @@ def _flush(some: Laid, sides: tuple[float, float]) -> int:
         for each in some
         for a, b in zip(each, (*each[1:], each[0]), strict=True)
     )
-
-
-def _blocks(
-    some: tuple[int, ...], alone: Sequence[list[Laid]], of_two: dict[tuple[int, int], list[Laid]]
-) -> Iterator[tuple[Laid, ...]]:
-    if not some:
-        yield ()
-        return
-    first, *rest = some
-    for others in _blocks(tuple(rest), alone, of_two):
-        for each in alone[first]:
-            yield (each, *others)
-    for other in rest:
-        left = tuple(each for each in rest if each != other)
-        for others in _blocks(left, alone, of_two):
-            for each in of_two[first, other]:
-                yield (each, *others)
 
 
 def _parted(blocks: tuple[Laid, ...], long: float, wide: float, kerf: float, costs: Costs) -> float:

@@ -26,26 +26,25 @@ def test_between_points_never_more_than_the_lower_point() -> None:
     assert duty_at([(27, 100), (30, 80), (40, 50)], 29) == pytest.approx(min(0.8 * (30 / 29) ** 2, 1.0))
 
 
+def waits(cuts: int, *, seconds: float, apart: float, share: float) -> list[float]:
+    """How long each of some equal cuts waits [s], with so many seconds between two of them, at a duty cycle."""
+    clock, now, found = DutyClock(), 0.0, []
+    for _ in range(cuts):
+        start = clock.start(now, seconds, share)
+        found.append(start - now)
+        clock.add(start, seconds)
+        now = start + seconds + apart
+    return found
+
+
 def test_wait_before_the_third_metre() -> None:
     """Three 78.74 s cuts 60 s apart at 35 %: the third waits 270.0 s, the fourth not at all (worked by hand)."""
-    clock, now, waits = DutyClock(), 0.0, []
-    for _ in range(4):
-        start = clock.start(now, 78.74, 0.35)
-        waits.append(start - now)
-        clock.add(start, 78.74)
-        now = start + 78.74 + 60
-    assert waits == pytest.approx([0, 0, 270.0, 0], abs=0.05)
+    assert waits(4, seconds=78.74, apart=60, share=0.35) == pytest.approx([0, 0, 270.0, 0], abs=0.05)
 
 
 def test_first_wait_of_minute_cuts() -> None:
     """60 s cuts with 30 s between at 60 %: six fill the 360 s, the seventh waits 60 s (worked by hand)."""
-    clock, now, waits = DutyClock(), 0.0, []
-    for _ in range(7):
-        start = clock.start(now, 60, 0.6)
-        waits.append(start - now)
-        clock.add(start, 60)
-        now = start + 60 + 30
-    assert waits == pytest.approx([0] * 6 + [60])
+    assert waits(7, seconds=60, apart=30, share=0.6) == pytest.approx([0] * 6 + [60])
 
 
 def test_long_run_stays_within_the_share() -> None:
