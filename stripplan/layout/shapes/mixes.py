@@ -18,7 +18,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter, defaultdict
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from itertools import product, zip_longest
 
 from stripplan.layout.shapes.blocks import SAME_HEIGHT, Lying, ShapeToPlace, block, lying, pushed_up
@@ -59,40 +59,63 @@ def mixes(
     told less well by a block alone.
     """
     fits = Fits(sheets, margin, can_be_cut)
+    few = sum(count for _, count in wanted) <= FEW_SHAPES
     counts: dict[int, int] = {}
     forms: list[Forms] = []
-    few = sum(count for _, count in wanted) <= FEW_SHAPES
     for shape, count in wanted:
         alone = single(shape, fits, margin)
         if alone is not None:
             counts[shape.part] = count
             forms.append(Forms(shape, alone, kerf, bars_of(sheets, longest, turns=shape.turns), fits, cost, few))
-    ways = [each.of(counts[each.shape.part]) for each in forms]
-    one_by_one = joined(some[0] for some in ways)
-    found = [joined(some[min(n, len(some) - 1)] for some in ways) for n in range(1, max(map(len, ways), default=0))]
-    if few and math.prod(map(len, ways)) <= MOST_PRODUCT:
-        found += [joined(each) for each in product(*ways)]
-    found.append(joined(each.least(counts[each.shape.part]) for each in forms))
+    singly, *of_one = _of_one_kind(forms, counts, few=few)
     for bar in bars_of(sheets, longest, turns=True):
         shared = _shared(wanted, kerf, bar, fits.cuttable)
-        if shared is not None:
-            there = {n for some, _ in shared.blocks for n in some.parts}
-            rest = (each.least(counts[each.shape.part]) for each in forms if each.shape.part not in there)
-            found.append(joined([shared, *rest]))
-    some = [found, list(Several(forms, counts, kerf, tree_of).mixes()) if len(forms) > 1 else []]
-    ranked = (sorted((each for each in mixes if each.blocks), key=lambda each: each.cost(cost)) for mixes in some)
-    by_turns = (each for pair in zip_longest(*ranked) for each in pair if each is not None)
-    told: dict[frozenset[tuple[Block, int]], Mix] = {}
-    for each in (one_by_one, *by_turns):
-        told.setdefault(frozenset(each.blocks), each)
-    plain = list(told.values())
+        of_one += [] if shared is None else [_and_the_others(shared, forms, counts)]
+    of_several = list(Several(forms, counts, kerf, tree_of).mixes()) if len(forms) > 1 else []
+    plain = _each_once([singly, *_by_turns((of_one, of_several), cost)])
+    if not guests:
+        return plain
     hosts = {each.shape.part: each.shape.plate for each in forms}
     held = (
         _with_guests(each, guests, hosts, fits, tree_of, cost, whatever=whatever)
         for each in plain[:MOST_WITH_GUESTS]
         for whatever in (True, False)
     )
-    return [*plain, *dict.fromkeys(each for each in held if each is not None)] if guests else plain
+    return [*plain, *dict.fromkeys(each for each in held if each is not None)]
+
+
+def _of_one_kind(forms: Sequence[Forms], counts: Mapping[int, int], *, few: bool) -> Iterator[Mix]:
+    """Mixes whose blocks hold one kind of shape: each shape by itself first, then all shapes in the same form, of few
+    shapes every choice of forms, and each shape in the form that takes the least plate.
+    """
+    ways = [each.of(counts[each.shape.part]) for each in forms]
+    yield joined(some[0] for some in ways)
+    for n in range(1, max(map(len, ways), default=0)):
+        yield joined(some[min(n, len(some) - 1)] for some in ways)
+    if few and math.prod(map(len, ways)) <= MOST_PRODUCT:
+        yield from (joined(each) for each in product(*ways))
+    yield joined(each.least(counts[each.shape.part]) for each in forms)
+
+
+def _and_the_others(shared: Mix, forms: Sequence[Forms], counts: Mapping[int, int]) -> Mix:
+    """A mix of some shapes, and those that are not in it in the form that takes the least plate."""
+    there = {n for some, _ in shared.blocks for n in some.parts}
+    rest = (each.least(counts[each.shape.part]) for each in forms if each.shape.part not in there)
+    return joined([shared, *rest])
+
+
+def _by_turns(kinds: Iterable[Sequence[Mix]], cost: Cost) -> Iterator[Mix]:
+    """The cheapest of each kind, then the next of each, and so on."""
+    ranked = (sorted((each for each in some if each.blocks), key=lambda each: each.cost(cost)) for some in kinds)
+    yield from (each for row in zip_longest(*ranked) for each in row if each is not None)
+
+
+def _each_once(some: Iterable[Mix]) -> list[Mix]:
+    """Mixes without those of the same blocks as one before."""
+    told: dict[frozenset[tuple[Block, int]], Mix] = {}
+    for each in some:
+        told.setdefault(frozenset(each.blocks), each)
+    return list(told.values())
 
 
 def _with_guests(

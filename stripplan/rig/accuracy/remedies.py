@@ -49,6 +49,26 @@ class Remedy:
         return worded(self.message).text
 
 
+Tried = tuple[RemedyKind, Message, float]
+"""A way to less bow, what is to be done, and the bow that cooling leaves then [mm]."""
+
+
+@dataclass(frozen=True)
+class _Strip:
+    """A strip that bows more than it may: its size, how hot the hotter edge was cut (see `bow`), what it bows `now`,
+    what is `allowed` (None = no limit), and how much the piece that it is cut from is bent by heat, `warm` [mm].
+    """
+
+    length: float
+    width: float
+    hottest: float
+    now: BowEstimate
+    allowed: float | None
+    warm: float
+    residue: float
+    steel: Steel
+
+
 def remedies(
     length: float,
     width: float,
@@ -81,8 +101,7 @@ def remedies(
     positive(kerf=kerf)
     now = bow(length, width, edges, residue=residue, steel=steel)
     allowed = straightness_limit(length, limit).value
-    values = edge_values(edges)
-    hottest = max(values)
+    hottest = max(edge_values(edges))
     warm = 0.0
     if from_width is not None and hottest > 0:
         if from_width < width:
@@ -90,14 +109,14 @@ def remedies(
         warm = warm_bow(length, from_width, hottest, pause, thickness=thickness, steel=steel)
     if hottest == 0 or (allowed is not None and not now.beyond_model and now.high + warm <= allowed + _EPS):
         return ()
-    found: list[tuple[RemedyKind, Message, float]] = []
+    strip = _Strip(length, width, hottest, now, allowed, warm, residue, steel)
+    found: list[Tried] = []
     if not now.beyond_model:
         if now.hot_edges == 1:
-            found += _second_edge(length, width, hottest, kerf, count, residue, steel, now.bow)
+            found += _second_edge(strip, kerf=kerf, count=count)
         if warm > 0 and from_width is not None:
-            cooled = _let_cool(length, from_width, hottest, pause, thickness, steel, allowed, warm)
-            found += [("cool", cooled[0], now.bow + cooled[1] - warm)] if cooled else []
-    found += _wider(width, now, hottest, allowed, warm, steel)
+            found += _let_cool(strip, from_width, pause, thickness)
+    found += _wider(strip)
     return tuple(
         Remedy(kind, message, after + warm, None if allowed is None else after + warm <= allowed + _EPS)
         for kind, message, after in found
@@ -105,41 +124,31 @@ def remedies(
     )
 
 
-def _second_edge(
-    length: float, width: float, hottest: float, kerf: float, count: int, residue: float, steel: Steel, now: float
-) -> list[tuple[RemedyKind, Message, float]]:
+def _second_edge(strip: _Strip, *, kerf: float, count: int) -> list[Tried]:
     """Three ways to a second hot edge: a trim, another place, a pair that is split last."""
-    after = bow(length, width, (hottest, hottest), residue=residue, steel=steel).bow
-    gain = {"after": _short(after), "now": _short(now)}
-    found: list[tuple[RemedyKind, Message, float]] = [
+    edges = (strip.hottest, strip.hottest)
+    after = bow(strip.length, strip.width, edges, residue=strip.residue, steel=strip.steel).bow
+    gain = {"after": _short(after), "now": _short(strip.now.bow)}
+    found: list[Tried] = [
         ("trim", Message("remedy", facts=Facts(**gain), says="remedy_trim"), after),
         ("inside", Message("remedy", facts=Facts(**gain), says="remedy_inside"), after),
     ]
     if count >= 2:
-        pair = 2 * width + kerf
-        together = bow(length, pair, (hottest, hottest), residue=residue, steel=steel).bow
+        pair = 2 * strip.width + kerf
+        together = bow(strip.length, pair, edges, residue=strip.residue, steel=strip.steel).bow
         facts = Facts(pair=quantity(round(pair, 3)), together=_short(together), **gain)
         found.append(("pair", Message("remedy", facts=facts, says="remedy_pair"), after))
     return found
 
 
-def _let_cool(
-    length: float,
-    from_width: float,
-    hottest: float,
-    pause: float,
-    thickness: float | None,
-    steel: Steel,
-    allowed: float | None,
-    warm: float,
-) -> tuple[Message, float] | None:
-    """The advice to wait, and the bow by heat that is left then; None where it is small already."""
-    target = DATUM_SHARE * (warm if allowed is None else allowed)
-    if warm <= target:
-        return None
+def _let_cool(strip: _Strip, from_width: float, pause: float, thickness: float | None) -> list[Tried]:
+    """The advice to wait until what is left of the bow by heat is small; nothing where it is small already."""
+    target = DATUM_SHARE * (strip.warm if strip.allowed is None else strip.allowed)
+    if strip.warm <= target:
+        return []
 
     def left(seconds: float) -> float:
-        return warm_bow(length, from_width, hottest, seconds, thickness=thickness, steel=steel)
+        return warm_bow(strip.length, from_width, strip.hottest, seconds, thickness=thickness, steel=strip.steel)
 
     # The slope falls with time throughout: double until small enough, then halve the bracket.
     early, late = pause, max(1.0, 2 * pause)
@@ -149,16 +158,15 @@ def _let_cool(
         middle = (early + late) / 2
         early, late = (middle, late) if left(middle) > target else (early, middle)
     wait = math.ceil(late)
-    facts = Facts(wait=_time(wait), pause=_time(pause), left=_short(left(wait)), warm=_short(warm))
-    return Message("remedy", facts=facts, says="remedy_cool"), left(wait)
+    facts = Facts(wait=_time(wait), pause=_time(pause), left=_short(left(wait)), warm=_short(strip.warm))
+    return [("cool", Message("remedy", facts=facts, says="remedy_cool"), strip.now.bow + left(wait) - strip.warm)]
 
 
-def _wider(
-    width: float, now: BowEstimate, hottest: float, allowed: float | None, warm: float, steel: Steel
-) -> list[tuple[RemedyKind, Message, float]]:
+def _wider(strip: _Strip) -> list[Tried]:
     """The least width that keeps the limit, by the estimate and by its high end; nothing where no width does."""
-    void = least_width_of_model(hottest, steel=steel)
-    budget = None if allowed is None else allowed - warm
+    width, now, warm = strip.width, strip.now, strip.warm
+    void = least_width_of_model(strip.hottest, steel=strip.steel)
+    budget = None if strip.allowed is None else strip.allowed - warm
     if budget is None or budget <= 0:
         if not now.beyond_model:
             return []
