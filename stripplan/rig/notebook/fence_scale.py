@@ -11,6 +11,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
+from typing import Any
 
 from stripplan.errors import FiguresError
 from stripplan.model.notebook import FenceCheck
