@@ -31,7 +31,7 @@ from stripplan.model.pattern import Pattern
 from stripplan.model.rack.offcut import offcut_value
 
 OF_FURTHER = 3
-"""The best layouts by each further objective that are handed on: each is put in order once more."""
+"""The best layouts by each further objective that are handed on: each is put in order once more. Chosen, not tuned."""
 
 
 @dataclass(frozen=True)

@@ -15,7 +15,8 @@ from stripplan.layout.plates.column_pool import ColumnPool, Uses, cost_of
 from stripplan.layout.stop_rule import OutOfTimeError
 
 IN_VAIN = 3
-"""Layouts that gain nothing one after the other before no further is made, where no effort is asked for."""
+"""Layouts that gain nothing one after the other before no further is made, where no effort is asked for. Chosen, not
+tuned."""
 IN_TURN = 12
 """Layouts made plate by plate for each step of effort: each is another chance, and prices anew for every
 plate. Set by trial, not studied.

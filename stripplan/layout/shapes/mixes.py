@@ -31,11 +31,12 @@ from stripplan.model.polygon import Outline
 from stripplan.model.shapes.block import Block, Freed, Placed
 
 MOST_PRODUCT = 64
-"""Up to so many ways to give each of few shapes a form of its own are all of them mixes."""
+"""Up to so many ways to give each of few shapes a form of its own are all of them mixes. Chosen, not tuned."""
 MOST_WITH_GUESTS = 3
-"""Of so many mixes, the first, rectangles are laid into what falls beside shapes."""
+"""Of so many mixes, the first, rectangles are laid into what falls beside shapes. Chosen, not tuned."""
 MOST_SHARED = 200
-"""Up to so many shapes are laid into shared rows: each is held against all rows."""
+"""Up to so many shapes are laid into shared rows: each is held against all rows. The work grows with their
+square. Chosen, not tuned."""
 
 
 def mixes(

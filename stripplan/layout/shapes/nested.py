@@ -37,7 +37,7 @@ from stripplan.model.shapes.block import Block, Freed, Placed, fallen
 TRIED = 6
 """So many ways of a shape to lie in what falls are tried, those with most edges on edges first."""
 MOST_IN = 12
-"""So many shapes at the most are laid into what falls of one block."""
+"""So many shapes at the most are laid into what falls of one block. Chosen, not tuned."""
 INSIDE = 1e-6
 """How far a shape may reach over what it lies in, for the last bits of sums [mm]."""
 PARALLEL = 1e-9

@@ -20,7 +20,7 @@ from stripplan.model.polygon import area
 from stripplan.model.shapes.block import Block, Freed
 
 MOST_COUPLED = 6
-"""Of so many shapes, the largest, any two are laid along one cut."""
+"""Of so many shapes, the largest, any two are laid along one cut. Chosen, not tuned."""
 
 Counted = Sequence[tuple[Block, int]]
 """Blocks and how many of each."""

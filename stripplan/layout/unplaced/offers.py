@@ -24,7 +24,7 @@ MOST_RIGS = 2
 """How many changes of a size, and of the rig, are offered at most: more choice against a message that is still read.
 Set by trial, not studied."""
 FAR = 0.75
-"""A part or plate whose side is changed by a greater share of it is another one: no advice."""
+"""A part or plate whose side is changed by a greater share of it is another one: no advice. Chosen, not tuned."""
 FREE = 0.0
 """Nearness of a change that moves no size."""
 
