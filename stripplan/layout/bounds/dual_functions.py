@@ -49,7 +49,9 @@ class Functions:
     tops: Array
 
     def shares(self) -> npt.NDArray[np.float64]:
-        """Values as shares of the capacity's value; for choosing only, sums are checked in whole numbers."""
+        """Values as shares of the capacity's value (functions x sizes); for choosing only, sums are checked in whole
+        numbers.
+        """
         shares: npt.NDArray[np.float64] = self.values / self.tops[:, None]
         return shares
 

@@ -42,9 +42,11 @@ class Node:
     next: int = -1
 
     def size(self, axis: int) -> int:
+        """Extent along an axis, 0 = x, 1 = y, with one kerf."""
         return self.y if axis else self.x
 
     def copy(self) -> Node:
+        """A node of its own with the same figures."""
         return Node(self.x, self.y, self.rest, self.along, self.depth, self.item, self.way, self.first, self.next)
 
 
@@ -62,6 +64,7 @@ class SearchPlate:
     filled: int = 0
 
     def copy(self) -> SearchPlate:
+        """A plate of its own: its nodes too."""
         return SearchPlate(self.stock, [node.copy() for node in self.nodes], self.parts, self.filled)
 
     # in and out

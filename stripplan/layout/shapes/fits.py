@@ -72,6 +72,7 @@ class Fits:
 
 
 def on_a_sheet(each: Block, sheets: Sheets) -> bool:
+    """Whether a block lies on some sheet, turned where it may be; sizes in mm."""
     return any(
         (each.length <= length and each.width <= width)
         or (each.turns and each.length <= width and each.width <= length)

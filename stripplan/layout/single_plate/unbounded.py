@@ -90,7 +90,7 @@ class Table:
 
 
 def grounds(plate: StockView, shapes: Sequence[ItemView], *, most_cells: int = MOST_CELLS) -> Grounds:
-    """Where the plate need be cut, for all shapes; leave out those that do not matter. ValueError where too fine.
+    """Where the plate need be cut, for all shapes; leave out those that do not matter. PlateTooFineError.
 
     Every shape adds its sizes to the sums, so one that is never used makes the table larger for nothing. A
     shape that does not fit has no ways.
@@ -197,7 +197,7 @@ def value_bound(
     """What no pattern is worth more than, whatever its depth, its waste and the length of its cuts.
 
     Where exact tables would take more than `most_work` sums, sizes are counted in a coarser unit, all
-    rounded down: what fits beside each other still does, so the bound still holds. ValueError where even
+    rounded down: what fits beside each other still does, so the bound still holds. PlateTooFineError where even
     that is too fine, OutOfTimeError where time is over.
     """
     bare, usable = StockView(plate.length, plate.width, plate.kerf), [s for s in shapes if s.value > 0]
