@@ -18,8 +18,8 @@ from stripplan.model.polygon import edges as edges_of
 from stripplan.model.polygon import line_of
 from stripplan.model.rig import Process, Rig
 from stripplan.planner.settled import Settled
-from stripplan.planner.size_limits import size_limits
 from stripplan.rig.accuracy.forecast import bow_known, bow_remedy, expected_accuracy, expected_bow, touch_minutes
+from stripplan.rig.accuracy.size_limits import size_limits
 from stripplan.rig.process.camber import BowEstimate, straightness_limit
 from stripplan.sequence import BenchPiece, PiecesAndCuts
 from stripplan.wording.message import Facts, Message, speed

@@ -1,11 +1,10 @@
-"""The plan itself: parts, totals, proof and warnings, from the pieces and cuts that were worked out."""
+"""The plan itself: parts, totals and proof, from the pieces and cuts that were worked out."""
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 
-from stripplan.errors import Fault
 from stripplan.model.effort import Effort
 from stripplan.model.job import Job
 from stripplan.model.part import Rectangle
@@ -14,34 +13,27 @@ from stripplan.model.plan.plan import SCHEMA, Bound, PartLine, Plan, PlanPlate, 
 from stripplan.model.plan.run import runs_of
 from stripplan.model.plan.size_chain import Size
 from stripplan.model.plate import plate_mass
-from stripplan.model.rig import Process, Rig
+from stripplan.model.rig import Rig
 from stripplan.planner.accuracy import (
     accuracy_of,
-    bow_at_fence_warnings,
     bow_of,
     cut_edges_of,
-    evenness_warnings,
     finish_metres,
-    speed_warnings,
     touch_of,
 )
-from stripplan.planner.limit_warnings import limit_warnings, with_estimates
+from stripplan.planner.limit_warnings import with_estimates
 from stripplan.planner.order.bench_plates import BenchPlate
 from stripplan.planner.order.order_of_work import OrderOfWork
-from stripplan.planner.plan_warnings import plan_warnings, units_of
+from stripplan.planner.plan_warnings import plan_warnings
 from stripplan.planner.search_control import Search, Stopped
 from stripplan.planner.settled import Settled
-from stripplan.planner.settling.fixed_fences import fixed_fences_told
 from stripplan.planner.total.proof import all_made, proof_of
 from stripplan.planner.total.total_cost import total_cost
+from stripplan.planner.warning_records import units_of, warning_records
 from stripplan.rig.machine.setting import greatest_end_stop
-from stripplan.rig.machine.timing import arc_seconds, dial_for
 from stripplan.sequence import BenchPiece, PiecesAndCuts
 from stripplan.version import VERSION
-from stripplan.wording.message import Facts, Message, Quantity, length, speed
-
-KERF_FAR = 1.5
-"""A measured kerf so many times wider or narrower than the profile's is asked about."""
+from stripplan.wording.message import Message
 
 
 def assemble(settled: Settled, best: OrderOfWork, search: Search, made_at: str | None = None) -> Plan:
@@ -54,21 +46,7 @@ def assemble(settled: Settled, best: OrderOfWork, search: Search, made_at: str |
     parts, trueness = _part_lines(job, rig, work, expected)
     proof = proof_of(rig, best, parts, totals)
     effort = job.options.effort
-    warnings: list[Message | Fault] = [
-        *_not_planned(job),
-        *fixed_fences_told(job),
-        *limit_warnings(settled, best),
-        *settled.warnings,
-        *best.layout.faults,
-        *speed_warnings(settled.rig_as_given, {each.plate.process.name for each in best.plates}),
-        *_drill_later(job),
-        *_piece_warnings(job, work),
-        *_not_used(job, plates),
-        *_process_warnings(settled, best.plates),
-        *trueness,
-        *evenness_warnings(settled, work, expected),
-        *bow_at_fence_warnings(settled, work),
-    ]
+    warnings = plan_warnings(settled, best, plates, expected, trueness)
     return Plan(
         schema=SCHEMA,
         stripplan_version=VERSION,
@@ -95,7 +73,7 @@ def assemble(settled: Settled, best: OrderOfWork, search: Search, made_at: str |
         runs=runs_of(work.cuts, pieces, {plate.id: plate.process for plate in plates}),
         other_order=best.other,
         total=total_cost(settled, best.plates, work.pieces, totals, complete=all_made(parts)),
-        warnings=plan_warnings(warnings, units_of(job)),
+        warnings=warning_records(warnings, units_of(job)),
     )
 
 
@@ -191,71 +169,3 @@ def _totals(job: Job, rig: Rig, plates: Sequence[PlanPlate], work: PiecesAndCuts
         finish_metres=metres,
         finish_minutes=finishing,
     )
-
-
-def _not_planned(job: Job) -> Iterator[Message]:
-    """What lists hold beside the parts: it must not be missed at the rig only."""
-    for each in job.left_out:
-        facts = Facts(quantity=each.quantity, why=each.why, count=each.count)
-        yield Message("not_planned", each.name, facts)
-
-
-def _not_used(job: Job, plates: Sequence[PlanPlate]) -> Iterator[Message]:
-    """Plates that were to be used first and are not."""
-    used = {each.stock for each in plates}
-    for plate in job.plates:
-        if plate.first and plate.name not in used:
-            yield Message("first_not_used", plate.name)
-
-
-def _drill_later(job: Job) -> Iterator[Message]:
-    """Parts of which the plan makes the outer rectangle alone."""
-    for part in job.parts:
-        if part.holes:
-            yield Message("drill_later", part.name, Facts(count=len(part.holes)))
-
-
-def _piece_warnings(job: Job, work: PiecesAndCuts) -> Iterator[Message]:
-    """Finished pieces that take a size from the plate itself, and those that stay over size."""
-    for name, (leaf, lying) in work.finished.items():
-        if leaf.part is None:
-            continue
-        part = job.parts[leaf.part]
-        width_rests, length_rests = (lying.unmeasured[1], lying.unmeasured[0]) if not leaf.turned else lying.unmeasured
-        if width_rests or (length_rests and isinstance(part, Rectangle)):
-            yield Message("rests_on_plate_size", name, Facts(part=part.name))
-        x, y = lying.workpiece.length, lying.workpiece.width
-        want = (part.length_as_cut if isinstance(part, Rectangle) else (y if leaf.turned else x), part.width_as_cut)
-        got = (y, x) if leaf.turned else (x, y)
-        if got[0] > want[0] + 0.01 or got[1] > want[1] + 0.01:
-            yield Message("left_over_size", name, Facts(part=part.name))
-
-
-def _process_warnings(settled: Settled, plates: Sequence[BenchPlate]) -> Iterator[Message]:
-    """What is not known of the plates that are used, and of the processes that cut them."""
-    rig = settled.rig
-    for each in {plate.plate.index: plate.plate for plate in plates}.values():
-        plate, process, trim = each.plate, each.process, settled.job.options.trim
-        if plate.out_of_square > trim:
-            facts = Facts(out_of_square=length(plate.out_of_square), trim=length(trim))
-            yield Message("out_of_square", plate.name, facts)
-        asked = tuple(part.name for part in settled.parts_of(plate) if part.rolling != "free")
-        if plate.rolling == "none" and asked:
-            yield Message("rolling_unknown", plate.name, Facts(parts=asked))
-        yield from _kerf_warnings(rig, process)
-        if rig.dial and dial_for(rig, process.travel_speed) is None:
-            speeds = [timed for _, timed in rig.dial]
-            facts = Facts(speed=speed(process.travel_speed), low=speed(min(speeds)), high=speed(max(speeds)))
-            yield Message("dial_range", process.name, facts)
-        lead_seconds = arc_seconds([rig.lead_in], process.travel_speed)
-        if lead_seconds > rig.pilot_limit:
-            facts = Facts(burns=Quantity(lead_seconds, "seconds"), limit=Quantity(rig.pilot_limit, "seconds"))
-            yield Message("pilot", process.name, facts)
-
-
-def _kerf_warnings(rig: Rig, process: Process) -> Iterator[Message]:
-    before = next((m.before for m in rig.measured if m.key == f"{process.name}, kerf"), None)
-    if before is not None and not before / KERF_FAR <= process.kerf <= before * KERF_FAR:
-        yield Message("kerf_far", process.name, Facts(kerf=length(process.kerf), before=length(before)))
-    if process.kerf_measured_on is None and not process.estimated:
-        yield Message("kerf_not_measured", process.name, Facts(kerf=length(process.kerf)))

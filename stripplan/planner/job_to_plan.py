@@ -25,11 +25,11 @@ from stripplan.planner.looks import Looks
 from stripplan.planner.order.due import due_ranks, without_days
 from stripplan.planner.order.order_of_work import OrderOfWork, order_of_work
 from stripplan.planner.order.why import reasons_for_cuts
-from stripplan.planner.plan_warnings import units_of
 from stripplan.planner.search_control import Search
 from stripplan.planner.settled import Settled, settle
 from stripplan.planner.total.choices import choice_of_number, chosen, offered
 from stripplan.planner.total.not_used import not_used
+from stripplan.planner.warning_records import units_of
 from stripplan.wording.message import Message
 from stripplan.wording.show import worded
 

@@ -17,7 +17,7 @@ from stripplan.planner.bevels.on_piece import laid
 from stripplan.planner.bevels.order import Bench, in_order, least_minutes, records
 from stripplan.planner.bevels.said import bevel_messages
 from stripplan.planner.bevels.ways import BevelWay, way_of
-from stripplan.planner.plan_warnings import plan_warnings, units_of
+from stripplan.planner.warning_records import units_of, warning_records
 
 Sorted = tuple[list[BevelWay], list[HandBevel]]
 """Bevels that are cut, and those that are left for the hand."""
@@ -136,4 +136,4 @@ def _said(plan: Plan) -> Plan:
 
 
 def _warnings(plan: Plan) -> Iterator[PlanWarning]:
-    yield from plan_warnings(bevel_messages(plan), units_of(plan.job))
+    yield from warning_records(bevel_messages(plan), units_of(plan.job))

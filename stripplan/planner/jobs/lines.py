@@ -13,7 +13,7 @@ from stripplan.model.plan.jobs import JobLine, Together
 from stripplan.model.plan.plan import Plan
 from stripplan.model.plan.quotation import cents
 from stripplan.planner.order.due import NEVER, done_on, due_ranks
-from stripplan.planner.plan_warnings import plan_warnings, units_of
+from stripplan.planner.warning_records import units_of, warning_records
 from stripplan.rig.cost.shares import rounded_shares, shares_of_work
 from stripplan.wording.message import Facts, Message, Quantity
 
@@ -28,7 +28,7 @@ def with_jobs(made: Plan, alone: tuple[float, ...], *, in_due_order: bool) -> Pl
     if not made.job.each_job:
         return made
     lines = tuple(_lines(made))
-    said = plan_warnings([*_late(lines), *_early(made, lines, in_due_order=in_due_order)], units_of(made.job))
+    said = warning_records([*_late(lines), *_early(made, lines, in_due_order=in_due_order)], units_of(made.job))
     assert made.total is not None
     together = Together(total=made.total.total, alone=alone, in_due_order=in_due_order)
     return replace(made, jobs=lines, together=together, warnings=(*made.warnings, *said))

@@ -10,8 +10,8 @@ from stripplan.model.rig import Process
 from stripplan.model.workpiece import Edges, uncut
 from stripplan.planner.job_layout import JobLayout
 from stripplan.planner.settled import Settled, SettledPlate
-from stripplan.planner.size_limits import size_limits
 from stripplan.rig.accuracy.forecast import bow_constant, bow_known
+from stripplan.rig.accuracy.size_limits import size_limits
 from stripplan.sequence import BenchPiece, CutConditions, PlateToCut
 
 

@@ -16,7 +16,7 @@ from stripplan.model.job import Job
 from stripplan.model.part import Part, Shape
 from stripplan.model.rig import Process, Rig
 from stripplan.planner.settling.materials import same_stock
-from stripplan.planner.size_limits import size_limits
+from stripplan.rig.accuracy.size_limits import size_limits
 from stripplan.wording.message import Facts, Message, length
 
 SAME = 1e-6

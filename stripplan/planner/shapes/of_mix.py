@@ -27,7 +27,6 @@ from stripplan.planner.jobs.lines import with_jobs
 from stripplan.planner.jobs.sharing import layouts_of_jobs
 from stripplan.planner.order.due import due_ranks
 from stripplan.planner.order.order_of_work import OrderOfWork, light_order, order_of_work
-from stripplan.planner.plan_warnings import plan_warnings, units_of
 from stripplan.planner.search_control import Search
 from stripplan.planner.settled import Settled, settle
 from stripplan.planner.shapes.area_bound import HOW, HOW_IN_ALL, area_bound
@@ -39,6 +38,7 @@ from stripplan.planner.shapes.trueness import Trueness
 from stripplan.planner.total.cheapest import cheapest
 from stripplan.planner.total.proof import bound_by
 from stripplan.planner.total.total_cost import bought_and_kept
+from stripplan.planner.warning_records import units_of, warning_records
 from stripplan.sequence import BenchPiece, CutConditions, Margins, Over, PiecesAndCuts, TreeOf, with_blocks
 from stripplan.wording.message import Facts, Message, length
 from stripplan.wording.show import worded
@@ -222,7 +222,7 @@ def _of_the_job(made: Plan, shapes: ShapesOfJob, settled: Settled, work: PiecesA
     )
     bowed = [each for _, some in bows.values() for each in some]
     said: list[Message | Fault] = [*_sharp(job, made), *_between_marks(made), *bowed, *_not_kept(lines), *shapes.faults]
-    warnings = plan_warnings(said, units_of(job))
+    warnings = warning_records(said, units_of(job))
     bounded = _bounded(made, shapes, complete=all(line.made >= line.wanted for line in lines))
     return replace(bounded, job=job, parts=lines, warnings=(*made.warnings, *warnings))
 
