@@ -12,7 +12,7 @@ from __future__ import annotations
 import math
 
 from stripplan.model.prices import ARC_HOURS, STARTS, Wear, number_faults
-from stripplan.rig.process.speed import arc_power
+from stripplan.rig.process.speed_formulas import arc_power
 
 EFFICIENCY = 0.85
 """Power at the arc over power from the mains, source with an inverter: assumed, from memory; the source's plate or

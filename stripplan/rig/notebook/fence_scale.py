@@ -15,7 +15,8 @@ from typing import Any
 
 from stripplan.errors import FiguresError
 from stripplan.model.notebook import FenceCheck
-from stripplan.rig.process.kerf import INCH, scatter_or_reading, studentized_limit
+from stripplan.rig.inches import INCH
+from stripplan.rig.repeated_readings import scatter_or_reading, studentized_limit
 from stripplan.rig.uncertainty import Estimate, coverage_factor, joined, resolution_u
 from stripplan.wording.message import Facts, Message, length, measured
 

@@ -12,8 +12,8 @@ from itertools import pairwise
 from typing import Literal
 
 from stripplan.errors import FiguresError
+from stripplan.rig.inches import inch_rows
 from stripplan.rig.notebook.readings_along import LineKind, RailLine, above_0, rail_line, series_faults, straight
-from stripplan.rig.process.kerf import inch_rows
 from stripplan.rig.uncertainty import resolution_u
 from stripplan.wording.message import Facts, Message, measured
 from stripplan.wording.message import length as length_of

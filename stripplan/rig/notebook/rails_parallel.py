@@ -9,8 +9,8 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from stripplan.errors import FiguresError
+from stripplan.rig.inches import inch_rows
 from stripplan.rig.notebook.readings_along import above_0, rail_line, series_faults
-from stripplan.rig.process.kerf import inch_rows
 from stripplan.rig.uncertainty import Estimate, combined, resolution_u
 from stripplan.wording.message import Facts, Message, measured
 

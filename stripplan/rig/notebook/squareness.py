@@ -11,8 +11,8 @@ from dataclasses import dataclass, replace
 from typing import Literal
 
 from stripplan.errors import FiguresError
+from stripplan.rig.inches import inch_rows
 from stripplan.rig.notebook.readings_along import above_0
-from stripplan.rig.process.kerf import inch_rows
 from stripplan.rig.uncertainty import LEVEL, Estimate, combined, resolution_u
 from stripplan.wording.message import Facts, Message, measured
 

@@ -22,8 +22,8 @@ from dataclasses import dataclass
 from typing import Literal, TypeAlias
 
 from stripplan.errors import FiguresError
-from stripplan.rig.process.kerf import scatter_or_reading
-from stripplan.rig.process.speed import CONDUCTIVITY, HEAT_CAPACITY, MELTING_RISE
+from stripplan.rig.process.speed_formulas import CONDUCTIVITY, HEAT_CAPACITY, MELTING_RISE
+from stripplan.rig.repeated_readings import scatter_or_reading
 from stripplan.rig.standards import Limit, iso_2768_straightness
 from stripplan.rig.uncertainty import Estimate, coverage_factor, resolution_u
 from stripplan.wording.message import Facts, Message, measured

@@ -9,7 +9,7 @@ speed of the carriage.
 Speed: mild steel by `rig/process/speed.py`, for which published figures are held. For other materials none are held, so
 the rig's own nearest process of that family is carried on by the law of mild steel, v ~ I^2.17 t^-1.82: a guess at a
 guess, to be trusted to half or twice. Kerf: that of the rig's process of the family at that current, else what
-`rig/process/speed.py` assumes.
+`rig/process/speed_formulas.py` assumes.
 """
 
 from __future__ import annotations
@@ -20,14 +20,14 @@ from dataclasses import dataclass
 from stripplan.model.material import Family, family_of
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Process, Rig
-from stripplan.rig.process import speed
+from stripplan.rig.process import speed, speed_formulas
 
 USUAL_MOST = 40.0
 """Current up to which is estimated where the rig names no current at all [A]: the chart's own."""
 KERF_STEP = 0.1
 """Estimated kerfs are rounded to this [mm]: more would feign sureness."""
 LAW = (2.17, 1.82)
-"""Powers of current and thickness in `speed.power_law_speed`."""
+"""Powers of current and thickness in `speed_formulas.power_law_speed`."""
 CARRIED = (0.5, 2.0)
 """Least and greatest true speed over the estimate, where a process is carried on: common practice, no source."""
 FARTHEST = 3.5
@@ -130,7 +130,7 @@ def _kerf(rig: Rig, family: Family, thickness: float, current: float) -> float |
     same = [each for each in _of_family(rig, family) if each.current == current]
     if same:
         return min(same, key=lambda each: (abs(each.thickness - thickness), each.name)).kerf
-    assumed = speed.assumed_kerf(current=current, material=family)
+    assumed = speed_formulas.assumed_kerf(current=current, material=family)
     return round(round(assumed.kerf / KERF_STEP) * KERF_STEP, 6) if assumed is not None else None
 
 

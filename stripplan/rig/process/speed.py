@@ -19,34 +19,25 @@ the handbook rows for stainless and aluminium (AWS Welding Handbook, tables 17-2
 
 from __future__ import annotations
 
-import csv
-import functools
 import math
-from bisect import bisect_left
 from collections.abc import Callable
 from dataclasses import dataclass, replace
-from importlib import resources
 
-from stripplan.model.material import family_of
-from stripplan.model.plate import density
+from stripplan.rig.process.speed_formulas import (
+    QUALITY,
+    above_zero,
+    arc_power,
+    assumed_kerf,
+    chart,
+    chart_speed,
+    is_mild_steel,
+    power_law_speed,
+    severing_speed,
+)
 from stripplan.wording.message import Fact, Facts, Message, length
 from stripplan.wording.message import current as current_of
 from stripplan.wording.message import speed as speed_of
 
-CONDUCTIVITY = 30.0
-"""Of steel, mean at high temperature [W/mK]: EN 1993-1-2 gives 54 - 0.0333 T below 800 deg C and 27.3 above (seen in an
-article).
-"""
-MELTING_RISE = 1480.0
-"""From the room to melting, steel [K]: from memory."""
-HEAT_CAPACITY = 675.0
-"""Of steel, mean up to melting [J/kgK]: from memory."""
-EFFICIENCY = 0.75
-"""Share of the arc power that goes into the kerf: set by comparing the line source with makers' charts, 20-40 A, 3-15
-mm.
-"""
-QUALITY = 0.75
-"""Speed of a good cut over the greatest that severs; 0.60 to 0.85: common practice, read from makers' charts."""
 SURE = (0.8, 1.2)
 """Least and greatest true speed over the estimate, chart and power law: the spread of the fit, and that of quality over
 severing speed.
@@ -104,17 +95,6 @@ from 3 mm up.
 
 
 @dataclass(frozen=True)
-class AssumedKerf:
-    """A kerf to assume until it is measured [mm], the range it may lie in, how it came about."""
-
-    kerf: float
-    low: float
-    high: float
-    how: str
-    status: str = "not measured"
-
-
-@dataclass(frozen=True)
 class StartingSpeed:
     """A speed for the first test cut [mm/min] and the range in which the good cut should lie; None where no figure is
     held.
@@ -135,135 +115,6 @@ class StartingSpeed:
     gearbox_ratio: float | None = None
 
 
-# --- kerf and pilot arc ---------------------------------------------------------------------------------------------
-
-_KERFS = ((25.0, 30.0, 1.27, 1.52), (40.0, 50.0, 1.65, 2.03), (65.0, 80.0, 2.03, 2.79))
-"""Current from, to [A], kerf from, to [mm], air plasma on mild steel: slide of a training course (seen)."""
-_WIDER = (0.13, 0.25)
-"""Kerf of stainless and aluminium above that of steel [mm], 0.005 to 0.010 in: the same slide."""
-
-
-def assumed_kerf(
-    *, current: float | None = None, orifice: float | None = None, material: str = "mild steel"
-) -> AssumedKerf | None:
-    """The kerf to assume for air plasma where none was measured: 1.5 times the nozzle's `orifice` [mm], else by
-    `current` [A].
-
-    By current: the middle of the row, straight between rows. None where neither says anything: below 20 A and above 80
-    A. Orifice rule: a trade page, common practice. Rows: slide of a training course.
-
-    >>> assumed_kerf(orifice=1.0).kerf
-    1.5
-    >>> assumed_kerf(current=40).kerf, assumed_kerf(current=35).kerf
-    (1.84, 1.617)
-    """
-    if orifice is not None:
-        kerf = 1.5 * _above_zero("orifice", orifice, "mm")
-        how = f"1.5 times the nozzle's orifice of {orifice:g} mm (common practice)"
-        return AssumedKerf(round(kerf, 3), round(orifice, 3), round(2 * orifice, 3), how)
-    if current is None:
-        return None
-    _above_zero("current", current, "A")
-    if not 20 <= current <= _KERFS[-1][1]:
-        return None
-    below = max((row for row in _KERFS if row[0] <= current), default=_KERFS[0])
-    above = min((row for row in _KERFS if row[1] >= current), default=_KERFS[-1])
-    share = 0.0 if below is above else (current - below[1]) / (above[0] - below[1])
-    kerf = (1 - share) * (below[2] + below[3]) / 2 + share * (above[2] + above[3]) / 2
-    # Below the first row a trade article on small machines gives 0.8 mm as the least.
-    low, high = (0.8 if current < _KERFS[0][0] else below[2]), above[3]
-    how = f"usual for air plasma at {current:g} A (slide of a training course)"
-    if not _is_mild_steel(material):
-        low, high, kerf = low + _WIDER[0], high + _WIDER[1], kerf + sum(_WIDER) / 2
-        how += ", wider by 0.13 to 0.25 mm as for stainless and aluminium"
-    return AssumedKerf(round(kerf, 3), round(low, 3), round(high, 3), how)
-
-
-# --- the three methods ----------------------------------------------------------------------------------------------
-
-
-def arc_power(current: float) -> float:
-    """Power of a cutting arc [W] at the conventional load voltage U2 = 80 + 0.4 I2: IEC 60974-1, from memory.
-
-    >>> round(arc_power(40))
-    3840
-    """
-    return (80 + 0.4 * current) * _above_zero("current", current, "A")
-
-
-def severing_speed(
-    thickness: float, current: float, kerf: float, *, efficiency: float = EFFICIENCY, power: float | None = None
-) -> float:
-    """The greatest speed that severs mild steel [mm/min], 0 where the arc is too weak: moving line source of heat.
-
-    eta P = 8 k theta t (1/5 + v w / (4 a)), a = k / (rho c): Wells 1952, form from memory. `power` [W] in place of the
-    conventional one. All figures overridable but the constants of steel.
-
-    >>> round(severing_speed(8, 40, 1.5)), round(severing_speed(6, 30, 1.3))
-    (737, 806)
-    """
-    diffusivity = CONDUCTIVITY / (density("mild steel") * HEAT_CAPACITY)
-    width = _above_zero("kerf", kerf, "mm") / 1000
-    given = efficiency * (arc_power(current) if power is None else _above_zero("arc power", power, "W"))
-    into_plate = 8 * CONDUCTIVITY * MELTING_RISE * _above_zero("thickness", thickness, "mm") / 1000
-    return max(0.0, 4 * diffusivity / width * (given / into_plate - 0.2) * 60_000)
-
-
-def power_law_speed(thickness: float, current: float) -> float:
-    """Speed of a good cut [mm/min] in mild steel: v = 9.25 I^2.17 t^-1.82, 3-12 mm and 20-40 A, ±20 %.
-
-    Fitted for this project to one maker's chart (common practice); at 10 mm and 20 A it says half as much again as the
-    chart.
-
-    >>> round(power_law_speed(8, 40)), round(power_law_speed(6, 30))
-    (629, 569)
-    """
-    _above_zero("current", current, "A")
-    return 9.25 * math.pow(current, 2.17) * math.pow(_above_zero("thickness", thickness, "mm"), -1.82)
-
-
-@functools.cache
-def chart() -> dict[tuple[float, float], float]:
-    """Speed of a good cut [mm/min] by thickness [mm] and current [A]: one maker's chart, common practice."""
-    text = resources.files(__package__).joinpath("data", "good_speed_air_plasma.csv").read_text(encoding="utf-8")
-    rows = csv.DictReader(text.splitlines())
-    return {(float(row["thickness_mm"]), float(row["current_a"])): float(row["speed_mm_min"]) for row in rows}
-
-
-def chart_speed(thickness: float, current: float) -> float | None:
-    """Speed of a good cut [mm/min] from the chart, straight in logarithms between its figures; None where it has none
-    around.
-
-    >>> chart_speed(6, 30), round(chart_speed(5, 35)), chart_speed(12, 25)
-    (600.0, 1070, None)
-    """
-    table = chart()
-    across = _shares(sorted({t for t, _ in table}), thickness)
-    along = _shares(sorted({i for _, i in table}), current)
-    total = 0.0
-    for t, share_t in across:
-        for i, share_i in along:
-            if (t, i) not in table:
-                return None
-            total += share_t * share_i * math.log(table[t, i])
-    return math.exp(total) if across and along else None
-
-
-def _shares(values: list[float], wanted: float) -> list[tuple[float, float]]:
-    """The one or two values around `wanted` and their shares, straight in logarithms; empty outside."""
-    if not values[0] <= wanted <= values[-1]:
-        return []
-    place = bisect_left(values, wanted)
-    if values[place] == wanted:
-        return [(wanted, 1.0)]
-    below, above = values[place - 1], values[place]
-    share = math.log(wanted / below) / math.log(above / below)
-    return [(below, 1 - share), (above, share)]
-
-
-# --- the front ------------------------------------------------------------------------------------------------------
-
-
 def methods_for(material: str, thickness: float, current: float) -> tuple[Method, ...]:
     """The methods of the table that hold for this plate at this current [A], best first; empty where none does.
 
@@ -272,7 +123,7 @@ def methods_for(material: str, thickness: float, current: float) -> tuple[Method
     >>> [method.name for method in methods_for("mild steel", 12, 25)], methods_for("stainless", 6, 40)
     (['chart carried on', 'power law', 'line source'], ())
     """
-    if not _is_mild_steel(material):
+    if not is_mild_steel(material):
         return ()
     in_proportion = PROPORTION[0] <= thickness / current <= PROPORTION[1]
     on_chart = _on_chart(thickness, current)
@@ -309,10 +160,10 @@ def starting_speed(
     (1050.0, 840.0, 1260.0, 33.0, 1.382)
     """
     for what, value, unit in (("thickness", thickness, "mm"), ("current", current, "A")):
-        _above_zero(what, value, unit)
+        above_zero(what, value, unit)
     for what, given in (("kerf", kerf), ("greatest travel speed", v_max), ("least travel speed", v_min)):
         if given is not None:
-            _above_zero(what, given, "mm" if what == "kerf" else "mm/min")
+            above_zero(what, given, "mm" if what == "kerf" else "mm/min")
     if v_max is not None and v_min is not None and v_min > v_max:
         raise ValueError(f"least travel speed {v_min:g} mm/min lies above the greatest, {v_max:g} mm/min")
     methods = methods_for(material, thickness, current)
@@ -330,10 +181,6 @@ def starting_speed(
         beside=tuple((each.name, _rounded(value)) for each, value in speeds[1:]),
     )
     return _against_rig(found, material, thickness, current, kerf, v_max, v_min)
-
-
-def _is_mild_steel(material: str) -> bool:
-    return family_of(material) == "mild steel"
 
 
 def _rounded(speed: float) -> float:
@@ -409,7 +256,7 @@ def _how(method: Method, thickness: float, current: float, kerf: float | None) -
 
 
 def _not_held(material: str, thickness: float, current: float) -> StartingSpeed:
-    if not _is_mild_steel(material):
+    if not is_mild_steel(material):
         how = Message("no_published_figure", material, Facts(current=current_of(current)), "no_speed_of_material")
     else:
         held = tuple(
@@ -429,9 +276,6 @@ def _not_held(material: str, thickness: float, current: float) -> StartingSpeed:
         )  # fmt: skip
         how = Message("no_published_figure", facts=facts, says="no_speed_held")
     return StartingSpeed(None, None, None, how, status="not held", notes=(how,))
-
-
-# --- what the rig can travel ----------------------------------------------------------------------------------------
 
 
 def _best(material: str, thickness: float, current: float, kerf: float | None) -> float | None:
@@ -485,9 +329,3 @@ def _too_slow(
 def _serving(current: float | None) -> dict[str, Fact]:
     """The current that would serve, where one does."""
     return {} if current is None else {"serves": current_of(current)}
-
-
-def _above_zero(what: str, value: float, unit: str) -> float:
-    if not (math.isfinite(value) and value > 0):
-        raise ValueError(f"{what} {value:g} {unit} must be above 0")
-    return float(value)
