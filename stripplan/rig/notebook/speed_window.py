@@ -33,7 +33,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from stripplan.rig.notebook.speed_posterior import Assumptions, Entry, Search
+from stripplan.rig.notebook.speed_log import Entry
+from stripplan.rig.notebook.speed_posterior import Assumptions, Search
 from stripplan.wording.message import Facts, Message, Quantity
 from stripplan.wording.message import speed as speed_of
 

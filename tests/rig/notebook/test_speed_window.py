@@ -14,7 +14,8 @@ import pytest
 
 from stripplan.errors import FiguresError
 from stripplan.rig.notebook.cut_signs import Observation
-from stripplan.rig.notebook.speed_posterior import ANSWERS, Assumptions
+from stripplan.rig.notebook.speed_log import ANSWERS
+from stripplan.rig.notebook.speed_posterior import Assumptions
 from stripplan.rig.notebook.speed_window import (
     ENDS_RATIO,
     SURE,
