@@ -5,18 +5,12 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from numbers import Real
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TypeAlias
 
 from stripplan.errors import FiguresError
 from stripplan.rig.notebook.cut_signs import Observation, verdict
 from stripplan.wording.message import Facts, Message
 from stripplan.wording.message import speed as speed_of
-
-if TYPE_CHECKING:
-    import numpy as np
-    from numpy.typing import NDArray
-
-    Array = NDArray[np.float64]
 
 ANSWERS = ("slow", "good", "fast", "not slow", "not fast")
 """Words for the answer of a cut; the last two are one-sided: good or fast, and slow or good."""

@@ -14,7 +14,6 @@ from stripplan.sheets.paper.paragraph import Paragraph, paragraph
 from stripplan.sheets.paper.text import DESK, RIG, markup, points
 
 BOX = f'<font size="{points(3.2):.1f}">☐</font>'
-TITLE = points(6)
 GUTTER = 5 * mm
 
 

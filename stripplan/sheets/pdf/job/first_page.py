@@ -6,9 +6,12 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from stripplan.sheets.paper.flow import Box, Section, Words
-from stripplan.sheets.paper.text import DESK, NEAR, lacks, markup
-from stripplan.sheets.pdf.job.boxes import BOX, TITLE, Row, line_of, section_of
+from stripplan.sheets.paper.text import DESK, NEAR, lacks, markup, points
+from stripplan.sheets.pdf.job.boxes import BOX, Row, line_of, section_of
 from stripplan.sheets.rows.row_types import Setting, Sheet
+
+TITLE = points(6)
+"""Size of the job's name [pt]."""
 
 
 def job_sections(sheet: Sheet, width: float, pointer: str) -> list[Section]:

@@ -31,7 +31,6 @@ from stripplan.sheets.picture.charts.words import (
     GAP,
     LEADING,
     LETTERS,
-    TITLE,
     Words,
     in_lines,
     printed_width,
@@ -40,7 +39,10 @@ from stripplan.sheets.picture.charts.words import (
 from stripplan.sheets.picture.palette import WHITE
 from stripplan.sheets.rows.notebook import Chart
 
+TITLE = 9.5
+"""Size of the letters of a title [pt]."""
 LEAST_WIDTH, LEAST_HEIGHT = 200.0, 160.0
+"""Of a chart that can be read [pt]."""
 ON_SCREEN = (360.0, 240.0)
 """Size of a chart as SVG [pt]."""
 FAMILY = "'DejaVu Sans Condensed', 'DejaVu Sans', Verdana, Arial, sans-serif"

@@ -18,7 +18,6 @@ from stripplan.sheets.paper.text import BOLD, REGULAR, printable, width_of
 from stripplan.sheets.picture.palette import BLACK
 
 LETTERS = 8.0
-TITLE = 9.5
 
 LEADING = 1.25
 GAP = 4.0

@@ -12,8 +12,6 @@ from stripplan.files.fault_words import fault
 if TYPE_CHECKING:
     from ezdxf.document import Drawing
 
-LARGEST_DRAWING = 50 * 2**20
-"""Greatest size of a drawing [bytes]."""
 MOST_TAGS = 1_500_000
 """Most pairs of lines, which is what a DXF file is made of."""
 MOST_ENTITIES = 150_000

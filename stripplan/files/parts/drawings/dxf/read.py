@@ -32,7 +32,10 @@ if TYPE_CHECKING:
     from ezdxf.document import Drawing
 from stripplan.files.parts.drawings.dxf.blocks import OWN, Collector
 from stripplan.files.parts.drawings.dxf.entities import attribute_of
-from stripplan.files.parts.drawings.dxf.loaded import LARGEST_DRAWING, check_text, loaded
+from stripplan.files.parts.drawings.dxf.loaded import check_text, loaded
+
+LARGEST_DRAWING = 50 * 2**20
+"""Greatest size of a drawing [bytes]."""
 
 INSUNITS = {1: "in", 2: "ft", 4: "mm", 5: "cm", 6: "m"}
 """Units by the drawing's $INSUNITS (DXF reference, header variables); others are refused, 0 means that it names none.
