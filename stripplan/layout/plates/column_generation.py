@@ -5,7 +5,7 @@ at least cost.
 
 Method. Patterns of whole plates are generated at the values of a linear programme (P. C. Gilmore, R. E.
 Gomory, Operations Research 13 (1965) 94-120) until none is found that is worth more than its plate (`column_pool`);
-whole plates come from a dive that fixes whole parts and prices again (`dive`), then branch and bound over the best of
+whole plates come from a dive that fixes whole parts and prices again (`diving`), then branch and bound over the best of
 all patterns seen (`whole_numbers`); the last plates are laid out by construction as well, and the cheaper way is
 taken. Small jobs are also made plate by plate (`plate_by_plate`). Surplus is taken out again: exactly what is wanted
 is made, or short (`surplus`).
@@ -30,7 +30,7 @@ from fractions import Fraction
 
 from stripplan.layout.plates.column_pool import HEAVY, ColumnPool, Uses, cost_of
 from stripplan.layout.plates.covering_programme import PlateColumn, column_of
-from stripplan.layout.plates.dive import dive
+from stripplan.layout.plates.diving import dive
 from stripplan.layout.plates.plate_by_plate import MOST_IN_TURN, plate_by_plate
 from stripplan.layout.plates.pricing import family_of
 from stripplan.layout.plates.staged import Family

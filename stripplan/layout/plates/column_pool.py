@@ -2,7 +2,7 @@
 
 Method: column generation (P. C. Gilmore, R. E. Gomory, Operations Research 13 (1965) 94-120): patterns are generated
 at the values of the programme until none is found that is worth more than its plate, or rounds end it. What lays out
-whole plates (`dive`, `plate_by_plate`, `whole_numbers`) asks the pool for more.
+whole plates (`diving`, `plate_by_plate`, `whole_numbers`) asks the pool for more.
 """
 
 from __future__ import annotations
