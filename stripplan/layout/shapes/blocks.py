@@ -57,6 +57,8 @@ class ShapeToPlace:
 def singles(shape: ShapeToPlace) -> list[Block]:
     """One shape in a box, the least first; of boxes alike the one that has the most of its edges."""
     found = [block((Placed(shape.part, each),), turns=shape.turns) for each in shape.laid()]
+    # An edge that lies on the box needs no cut of its own. Areas are rounded, so that boxes alike but for the last bits
+    # of their sums are told apart by what counts, on every machine.
     return sorted(found, key=lambda each: (round(each.length * each.width, 2), -flush(each), -each.length))
 
 
@@ -75,7 +77,9 @@ def with_a_margin(some: Block, margin: float) -> list[Block]:
 
 
 def stretched(some: Block, length: float, width: float) -> list[Block]:
-    """The block as large as this, with its shapes in each of the corners."""
+    """The block as large as this [mm], with its shapes in each of the corners: which one leaves the rig what it needs
+    beside its cuts is asked of all four.
+    """
     long, wide = round(length, 9), round(width, 9)
     found = []
     for x, y in ((0, 0), (1, 0), (0, 1), (1, 1)):
@@ -109,7 +113,7 @@ def flush(some: Block) -> int:
 
 
 def block(shapes: Sequence[Placed], *, turns: bool) -> Block:
-    """The block that shapes lie in, their own box.
+    """The block that shapes lie in, their own box; outlines and sizes in mm.
 
     What its sides are rounded up by goes between the shapes: those that reach its far sides lie flush with them.
     """
@@ -140,7 +144,8 @@ def pairs(shape: ShapeToPlace, kerf: float, *, every: bool = False) -> list[Bloc
         for n, edge in enumerate(edges(first)):
             line = line_of(edge)
             away, along = line.right, line.along
-            # The same edge of the other runs the other way; its begin is laid against this one's end, a kerf off.
+            # The same edge of the other runs the other way; its begin is laid against this one's end, a kerf off. So
+            # the torch runs once where it would run twice, and frees both.
             x, y = (edge[1][i] - other[n][i] + kerf * away[i] for i in (0, 1))
             there = moved(other, x, y)
             made = [
@@ -153,6 +158,7 @@ def pairs(shape: ShapeToPlace, kerf: float, *, every: bool = False) -> list[Bloc
 
 
 def _times(direction: tuple[float, float], far: float) -> tuple[float, float]:
+    """A way of so many mm in a direction."""
     return far * direction[0], far * direction[1]
 
 
@@ -170,6 +176,7 @@ def slides(first: Outline, second: Outline, along: tuple[float, float]) -> Itera
             places.add((a[n] - b[n]) / step)
     stops = sorted(places)
     yield from stops
+    # Between two stops length and width each change by a constant, so their product is a parabola.
     for low, high in pairwise(stops):
         (l0, w0), (l1, w1) = (extents_of(a, b, along, at) for at in (low, high))
         dl, dw = (l1 - l0) / (high - low), (w1 - w0) / (high - low)
@@ -211,6 +218,7 @@ def pushed_up(placed: Sequence[Placed], following: Lying, kerf: float) -> Placed
     part, ways = following
     if not placed:
         return Placed(part, ways[0])
+    # Two, as beside the point of a triangle the one before it is as near; what lies further left is behind these.
     before = [each.outline for each in placed[-2:]]
     pushed = [moved(way, max(_least_shift(each, way, kerf) for each in before), 0.0) for way in ways]
     return Placed(part, min(pushed, key=lambda each: (round(box(each)[2], 6), round(_mean_x(each), 6))))
@@ -230,7 +238,11 @@ def alternating(part: int, one: Outline, other: Outline, count: int, kerf: float
 
 
 def _least_shift(one: Outline, other: Outline, kerf: float) -> float:
-    """The least move to the right at which a kerf along an edge of either lies between them."""
+    """The least move to the right at which a kerf along an edge of either lies between them [mm].
+
+    Two outlines without corners that point inward are apart where an edge of either parts them: so each edge that faces
+    the other is asked how far it would have to be moved, and the least is enough.
+    """
     shifts = []
     for outline, to_right in ((one, 1.0), (other, -1.0)):
         for edge in edges(outline):
@@ -244,15 +256,20 @@ def _least_shift(one: Outline, other: Outline, kerf: float) -> float:
 
 
 def _at_origin(outline: Outline) -> Outline:
+    """The outline moved so that its box begins at the origin."""
     x0, y0, _, _ = box(outline)
     return moved(outline, -x0, -y0)
 
 
 def _half_turn(outline: Outline) -> Outline:
+    """The outline turned by half a turn, its box at the origin: the same face stays up, and no part comes out mirrored."""
     return _at_origin(tuple((-x, -y) for x, y in outline))
 
 
 def _rounded(outline: Outline) -> Outline:
+    """To a millionth of a micrometre, and no -0.0: outlines that are the same are then equal, as blocks are looked up
+    by them.
+    """
     return tuple((round(x, 9) + 0.0, round(y, 9) + 0.0) for x, y in outline)
 
 
@@ -262,8 +279,10 @@ def _same(one: Outline, other: Outline) -> bool:
 
 
 def _mean_x(outline: Outline) -> float:
+    """Mean of the corners along the row [mm]: of ways that end alike the one that lies further left is taken."""
     return sum(x for x, _ in outline) / len(outline)
 
 
 def _up(size: float) -> float:
+    """Rounded up to whole units; the rounding within keeps the last bits of a sum from costing a unit [mm]."""
     return math.ceil(round(size * UNIT, 3)) / UNIT

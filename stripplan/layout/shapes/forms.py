@@ -18,7 +18,7 @@ from stripplan.model.polygon import Outline
 from stripplan.model.shapes.block import Block
 
 PATTERNS = 4
-"""So many ways to lie in a row are tried of a shape, the best first."""
+"""So many ways to lie in a row are tried of a shape, the best first. Chosen, not tuned."""
 
 
 def single(shape: ShapeToPlace, fits: Fits, margin: float) -> Block | None:
@@ -77,6 +77,7 @@ def _forms(
     if count < 2:
         return
     ranked = sorted(_patterns(shape, kerf), key=lambda each: each[0])[:PATTERNS]
+    # Half as long too: where a long row leaves a narrow rest of the plate, two short ones may lie beside other parts.
     for share in (1, 2):
         rows = [
             mix
@@ -109,6 +110,7 @@ def _patterns(shape: ShapeToPlace, kerf: float) -> Iterator[tuple[float, tuple[O
     """Two ways to lie by turns, each with the plate that one more of a row takes [mm2]."""
     for height, ways in lying(shape):
         for other in ways:
+            # The ends of a row waste the same however long it is: what two more take is four less two.
             two, four = (alternating(shape.part, ways[0], other, n, kerf, turns=True).length for n in (2, 4))
             yield round((four - two) / 2 * (height + kerf), 3), (ways[0], other)
 
@@ -127,6 +129,7 @@ def _in_rows(
         return alternating(shape.part, *pattern, many, kerf, turns=shape.turns)
 
     most = min(count, _most(made, bar))
+    # Equally full and not full but for the last: equal rows are cut with the same settings.
     while most >= 2:
         rows = math.ceil(count / most)
         full = math.ceil(count / rows)
@@ -135,6 +138,7 @@ def _in_rows(
         fitting = [(fits.fitted(each), number) for each, number in some]
         if all(each is not None for each, _ in fitting):
             return mix_of((each, number) for each, number in fitting if each is not None)
+        # One less in each row may leave enough beside it; where the rig cannot free the row, no shorter one helps.
         most = full - 1 if fits.leaves_a_sliver(some[0][0]) else 0
     return None
 

@@ -66,6 +66,7 @@ _Numbered = Sequence[tuple[int, Placed]]
 def _freed(
     outline: Outline, shapes: _Numbered, kerf: float, narrowest: float, before: Sequence[tuple[int, int]]
 ) -> Freed | Trouble:
+    """The cuts of one attempt: those `before` are made as soon as they may be, the others in the method's order."""
     if not shapes:
         return Falls(outline, None)
     trouble: Trouble | None = None
@@ -81,6 +82,8 @@ def _freed(
             trouble = trouble or Trouble(number, edge)  # another cut may take that metal away
             continue
         (entry, leaves), _, _ = runs
+        # Square cuts before slanted ones, parting before trimming, then from the left: equal pieces come off a row one
+        # after the other, and the fence stays where it is. Rounded, so that of two alike the first is always taken.
         waits = (number, edge) not in before
         slants = min(map(abs, line.along)) > PARALLEL
         trims = not any(line.beside(_middle(each.outline)) > 0 for _, each in shapes)
@@ -88,6 +91,7 @@ def _freed(
         if best is None or place < best[0]:
             best = place, line, Trouble(number, edge)
     if best is None:
+        # Nothing can be cut: either every edge is free, or metal is left at one that no cut may take.
         return trouble or (_true(outline, *shapes[0]) if len(shapes) == 1 else Trouble(shapes[1][0], 0))
     _, line, freeing = best
     right, left = split(outline, line, kerf)
@@ -104,6 +108,7 @@ def _parted(
     narrowest: float,
     before: Sequence[tuple[int, int]],
 ) -> Freed | Trouble:
+    """The piece parted along a line, and what lies on either side of it freed in turn; the first trouble ends it."""
     right, left = split(outline, line, kerf)
     made: list[Freed | None] = []
     for piece, side in ((right, 1.0), (left, -1.0)):
@@ -154,4 +159,5 @@ def _may_stay(outline: Outline, line: Line, kerf: float, narrowest: float) -> bo
 
 
 def _middle(outline: Outline) -> tuple[float, float]:
+    """A point within the outline, which tells on which side of a cut it lies."""
     return sum(x for x, _ in outline) / len(outline), sum(y for _, y in outline) / len(outline)

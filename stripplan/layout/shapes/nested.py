@@ -35,7 +35,7 @@ from stripplan.model.polygon import (
 from stripplan.model.shapes.block import Block, Freed, Placed, fallen
 
 TRIED = 6
-"""So many ways of a shape to lie in what falls are tried, those with most edges on edges first."""
+"""So many ways of a shape to lie in what falls are tried, those with most edges on edges first. Chosen, not tuned."""
 MOST_IN = 12
 """So many shapes at the most are laid into what falls of one block. Chosen, not tuned."""
 INSIDE = 1e-6
@@ -63,6 +63,7 @@ def filled(
     made: Block | None = host
     while made is not None and len(made.shapes) < len(host.shapes) + MOST_IN:
         host, made = made, None
+        # With each guest the cuts are others, and so is what falls: all is asked anew.
         waste = sorted(_waste(tree_of(host)), key=area, reverse=True)
         for guest in some:
             if left[guest.part]:
@@ -84,6 +85,7 @@ def couples(one: ShapeToPlace, other: ShapeToPlace, kerf: float) -> list[Block]:
 
 
 def _coupled(one: ShapeToPlace, other: ShapeToPlace, kerf: float) -> Iterator[Block]:
+    """The second laid against each edge of the first with each of its own that then runs the other way."""
     turns = one.turns and other.turns
     for first in one.laid():
         for edge in edges(first):
@@ -100,11 +102,13 @@ def _coupled(one: ShapeToPlace, other: ShapeToPlace, kerf: float) -> Iterator[Bl
 
 
 def _box_of(first: Outline, second: Outline, line: Line, slid: float) -> float:
+    """Area of the box of both, the second slid along the line so far [mm2]; rounded: of two alike the first stays."""
     long, wide = extents_of(box(first), box(second), line.along, slid)
     return round(long * wide, 2)
 
 
 def _waste(tree: Freed | None) -> Iterator[Outline]:
+    """What falls beside the shapes once all cuts are made."""
     return (each.outline for each in fallen(tree) if each.part is None)
 
 

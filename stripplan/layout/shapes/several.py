@@ -52,6 +52,7 @@ class Several:
                     yield self._nested(coupled, lambda each, count: _form(each, count, 1))
 
     def _tree_of(self, block: Block) -> Freed | None:
+        """The cuts of a block that lies on some plate; those of others need not be sought."""
         return self._any_tree(block) if self._fits.cuttable(block) else None
 
     def _nested(self, coupled: Counted, choose: Callable[[Forms, int], Mix]) -> Mix:
@@ -61,6 +62,7 @@ class Several:
             left.subtract(dict.fromkeys(each.parts, count))
         done = [*self._filled(coupled, self._forms, left)]
         for n, form in enumerate(self._forms, 1):
+            # Those that lie in blocks of larger shapes by now are not wanted any more.
             count = left.pop(form.shape.part)
             if count:
                 done += self._filled(choose(form, count).blocks, self._forms[n:], left)
@@ -75,6 +77,7 @@ class Several:
                 made = filled(host, guests, left, self._tree_of, self._cost, self._singly)
                 inside = Counter(made.parts)
                 inside.subtract(host.parts)
+                # The same guests as often as they last: equal blocks are cut alike, and each is worked out once.
                 many = min([count, *(left[n] // each for n, each in inside.items() if each)])
                 left.subtract({n: many * each for n, each in inside.items()})
                 count -= many
@@ -102,5 +105,6 @@ class Several:
 
 
 def _form(forms: Forms, count: int, number: int) -> Mix:
+    """A form by its number; the last one where a shape has fewer."""
     some = forms.of(count)
     return some[min(number, len(some) - 1)]
