@@ -262,7 +262,7 @@ def _at_origin(outline: Outline) -> Outline:
 
 
 def _half_turn(outline: Outline) -> Outline:
-    """The outline turned by half a turn, its box at the origin: the same face stays up, and no part comes out mirrored."""
+    """The outline turned by half a turn, its box at the origin: the same face stays up, no part comes out mirrored."""
     return _at_origin(tuple((-x, -y) for x, y in outline))
 
 

@@ -24,7 +24,7 @@ from stripplan.sheets.rows.plan_rows import sheet, sheet_of_cuts
 from tests.checking import few
 from tests.planned import planned
 from tests.sheets.pdf.test_sheet_walk import everything, kept
-from tests.sheets.pdf.walking import read
+from tests.sheets.pdf.walk.paper import read
 from tests.sheets.rows.test_rows import frame_plan, two_plate_plan
 
 STEEL = Process(name="thin", material="mild steel", thickness=6, kerf=1.5, travel_speed=600, current=45)

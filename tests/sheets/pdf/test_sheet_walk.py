@@ -1,7 +1,7 @@
 """Every number on the setup sheet walked back to the plan, and every cell of the cut list; and the walk seen to fail.
 
 What is printed is read by a PDF reader of other makers. What should be printed is reckoned from the plan file by
-`walking.py`, which asks none of the modules that write.
+`walk/`, which asks none of the modules that write.
 """
 
 from __future__ import annotations
@@ -33,7 +33,10 @@ from stripplan.model.rig import Process, Rig
 from stripplan.sheets.cuts_csv import COLUMNS, cut_list
 from stripplan.sheets.pdf.setup_sheet import setup_sheet
 from tests.checking import few
-from tests.sheets.pdf.walking import AstrayError, Paper, Walk, raw, read, tag
+from tests.sheets.pdf.walk.as_planned import raw, tag
+from tests.sheets.pdf.walk.claims import AstrayError
+from tests.sheets.pdf.walk.paper import Paper, read
+from tests.sheets.pdf.walk.walk import Walk
 from tests.sheets.plans import PLANS, hair_strips, in_units
 from tests.sheets.rows.test_rows import frame_plan, two_plate_plan
 
