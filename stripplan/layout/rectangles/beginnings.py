@@ -27,9 +27,9 @@ from stripplan.layout.tree import FilledStock
 ROUND = 250
 """Steps until the clock is asked again."""
 SEEDS = 2
-"""Searches from each beginning: they end in different layouts, and the order of work chooses. Chosen, not tuned."""
+"""Searches from each beginning: they end in different layouts, and the order of work chooses."""
 PLATE_STEPS = 400
-"""Steps for the fewest plates of a simpler form: it only has to place all parts. Chosen, not tuned."""
+"""Steps for the fewest plates of a simpler form: it only has to place all parts."""
 
 
 @dataclass(frozen=True)
