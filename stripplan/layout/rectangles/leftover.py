@@ -30,7 +30,7 @@ TRIALS = 7
 """Bisections of one width: down to a hundredth of the plate."""
 
 MOST_EXTENTS = 3
-"""Sizes across that are tried for each direction of each board, largest first: more of them leave each trial fewer
+"""Sizes across that are tried for each direction of each stock, largest first: more of them leave each trial fewer
 steps. Set by trial, not studied."""
 
 MOST_UNASKED = 50_000
@@ -105,21 +105,21 @@ def _for_these(task: Task, fixed: Sequence[FilledStock]) -> Task:
     """The task less the plates that stay as they are: of a stock that runs out they are no longer there to be had."""
     used = [sum(plate.stock == n for plate in fixed) for n in range(len(task.stocks))]
     stocks = tuple(
-        board if board.limit is None else replace(board, limit=board.limit - n)
-        for board, n in zip(task.stocks, used, strict=True)
+        stock if stock.limit is None else replace(stock, limit=stock.limit - n)
+        for stock, n in zip(task.stocks, used, strict=True)
     )
     return replace(task, stocks=stocks)
 
 
 @dataclass(frozen=True)
 class _Family:
-    """Offcuts of one board whose size along `axis` varies; `across`, one kerf added, is the other size.
+    """Offcuts of one stock whose size along `axis` varies; `across`, one kerf added, is the other size.
 
     One size is held because both at once would need a search over pairs. Sizes that blanks have are the ones that cost
     no cut of their own.
     """
 
-    board: int
+    stock: int
     axis: int
     across: int
 
@@ -144,21 +144,21 @@ class _Hunt:
         if sum(len(plate.items) for plate in self.plates) < 2:
             return []
         return [
-            _Family(board, axis, across)
-            for board in sorted({plate.stock for plate in self.plates})
+            _Family(stock, axis, across)
+            for stock in sorted({plate.stock for plate in self.plates})
             for axis in (1, 0)
-            for across in self._extents(board, 1 - axis)
+            for across in self._extents(stock, 1 - axis)
         ]
 
-    def _extents(self, board: int, axis: int) -> list[int]:
+    def _extents(self, stock: int, axis: int) -> list[int]:
         """The plate's size along an axis and the largest sizes of its blanks that the rig can cut.
 
         A cut as long as the offcut has to free it, so a size above the longest cut is not asked for at all.
         """
-        kerf, longest = self.task.stocks[board].kerf, self.task.stocks[board].longest
-        found = {self.task.stocks[board].size[axis]}
+        kerf, longest = self.task.stocks[stock].kerf, self.task.stocks[stock].longest
+        found = {self.task.stocks[stock].size[axis]}
         for plate in self.plates:
-            if plate.stock == board:
+            if plate.stock == stock:
                 found |= {(each.length, each.width)[axis] + kerf for each in plate.tree.rectangles(kerf)}
         return sorted((size for size in found if size - kerf <= longest), reverse=True)[:MOST_EXTENTS]
 
@@ -167,10 +167,10 @@ class _Hunt:
 
         Each trial starts from the plates of the last success, in which much of the offcut is gathered already.
         """
-        board = self.task.stocks[family.board]
-        low, high = self._range(board, family)
+        stock = self.task.stocks[family.stock]
+        low, high = self._range(stock, family)
         # A hundredth of the plate: finer is not worth a trial.
-        least = max(1, board.size[family.axis] // 100)
+        least = max(1, stock.size[family.axis] // 100)
         while high - low >= least and not self.out_of_time():
             width = (low + high + 1) // 2
             found = self._tried(family, width, turn)
@@ -179,14 +179,14 @@ class _Hunt:
             else:
                 self._keep(found)
                 # The mark has risen, so widths that are now worth no more need no trial.
-                low = max(width, self._range(board, family)[0])
+                low = max(width, self._range(stock, family)[0])
 
-    def _range(self, board: SearchStock, family: _Family) -> tuple[int, int]:
+    def _range(self, stock: SearchStock, family: _Family) -> tuple[int, int]:
         """Widths of the offcut: one that is worth no more than the best now, the most that the free area allows."""
-        length = family.across - board.kerf
+        length = family.across - stock.kerf
         free = sum(_free(self.task, plate) for plate in self.plates)
         # All free area in one rectangle is the most there can be.
-        high = min(board.size[family.axis], free // family.across) - board.kerf
+        high = min(stock.size[family.axis], free // family.across) - stock.kerf
         low, top = 0, max(high, 0)
         # Bisection asks that worth never falls as the offcut grows.
         while low < top:
@@ -240,8 +240,8 @@ class _Hunt:
         Demands become what the plates hold, so that a part that had no place does not compete with the offcut.
         """
         size = [family.across, family.across]
-        size[family.axis] = width + self.task.stocks[family.board].kerf
-        ways = tuple(((size[0], size[1], False),) if n == family.board else () for n in range(len(self.task.stocks)))
+        size[family.axis] = width + self.task.stocks[family.stock].kerf
+        ways = tuple(((size[0], size[1], False),) if n == family.stock else () for n in range(len(self.task.stocks)))
         cost = sum(self.task.stocks[plate.stock].cost for plate in self.plates)
         offcut = SearchItem(1, 0, size[0] * size[1], ways)
         placed = [0] * len(self.task.items)

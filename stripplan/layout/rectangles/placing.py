@@ -39,8 +39,8 @@ class Placing:
 
     def __init__(self, task: Task, below: Callable[[int], int]) -> None:
         self.task = task
-        self.ways = [[way for board in thing.ways for way in board] for thing in task.items]
-        self.first_way = [way_starts(thing) for thing in task.items]
+        self.ways = [[way for ways in item.ways for way in ways] for item in task.items]
+        self.first_way = [way_starts(item) for item in task.items]
         self.below = below
         self.rule = 0
         self.readings: frozenset[int] = frozenset()
@@ -66,7 +66,7 @@ class Placing:
         node = plate.nodes[node_number]
         if node.item >= 0 or node.rest <= 0:
             return
-        board, over = self.task.stocks[plate.stock], self.task.items[item].over
+        stock, over = self.task.stocks[plate.stock], self.task.items[item].over
         empty = node.first < 0
         starts = self.first_way[item]
         for way in range(starts[plate.stock], starts[plate.stock + 1]):
@@ -77,11 +77,11 @@ class Placing:
                 if a > e or b > c:
                     continue
                 # A sliver cannot be cut off: either the part keeps it, within its tolerance, or it does not fit.
-                if 0 < e - a < board.gap:
+                if 0 < e - a < stock.gap:
                     if e - a > over:
                         continue
                     a = e
-                if 0 < c - b < board.gap:
+                if 0 < c - b < stock.gap:
                     if c - b > over:
                         continue
                     b = c
@@ -90,8 +90,8 @@ class Placing:
                     continue
                 depth = node.depth
                 # Option 1. No cut is asked about where nothing would be left beyond it.
-                if (a == e or self._cut_ok(board, c, depth, a, e - a)) and (
-                    b == c or self._cut_ok(board, a, depth + 1, b, c - b)
+                if (a == e or self._cut_ok(stock, c, depth, a, e - a)) and (
+                    b == c or self._cut_ok(stock, a, depth + 1, b, c - b)
                 ):
                     score = self._score(plate.stock, e, c, a, b, 1)
                     # Less, not equal: of equal places the first stays, here and in the compiled twin.
@@ -102,8 +102,8 @@ class Placing:
                     not empty
                     and a < e
                     and b < c
-                    and self._cut_ok(board, e, depth + 1, b, c - b)
-                    and self._cut_ok(board, b, depth + 2, a, e - a)
+                    and self._cut_ok(stock, e, depth + 1, b, c - b)
+                    and self._cut_ok(stock, b, depth + 2, a, e - a)
                 ):
                     score = self._score(plate.stock, e, c, a, b, 2)
                     if score < best.score:
@@ -117,19 +117,19 @@ class Placing:
         assert self.task.objective is not None
         return self.task.objective.more_hands(stock, self.readings, e, c, a, b, option)
 
-    def _cut_ok(self, board: SearchStock, travel: int, depth: int, one: int, other: int) -> bool:
+    def _cut_ok(self, stock: SearchStock, travel: int, depth: int, one: int, other: int) -> bool:
         """`Limits.cut_ok` for sizes that carry a kerf, and the job's depth. `one`, `other` are the two pieces.
 
         Each size asked about has its own kerf taken off first; `one + other - kerf` is thus the piece that is cut.
         Where no cut of `travel` is made in two passes, nothing is turned over, and `turnable` does not matter.
         """
-        most, kerf = self.task.depth, board.kerf
-        if not board.cuttable or travel - kerf > board.longest or (most is not None and depth > most):
+        most, kerf = self.task.depth, stock.kerf
+        if not stock.cuttable or travel - kerf > stock.longest or (most is not None and depth > most):
             return False
-        turned = board.turnable is not None and travel - kerf > board.one_pass
-        if turned and (travel - kerf) * (one + other - kerf) > (board.turnable or 0):
+        turned = stock.turnable is not None and travel - kerf > stock.one_pass
+        if turned and (travel - kerf) * (one + other - kerf) > (stock.turnable or 0):
             return False
-        return board.split_ok(one - kerf, other - kerf)
+        return stock.split_ok(one - kerf, other - kerf)
 
     def put(self, plate: SearchPlate, at: Place, item: int) -> None:
         """Lay a part where `consider` found a place: up to two new blanks round it, then the part itself.

@@ -136,14 +136,14 @@ class SearchPlate:
             self.throw_out(child, gone, out)
             child = self.nodes[child].next
 
-    def settle(self, gone: set[int], out: list[int], board: SearchStock) -> SearchPlate:
+    def settle(self, gone: set[int], out: list[int], stock: SearchStock) -> SearchPlate:
         """The plate in order after a ruin: empty blanks become metal, and the list of nodes is written anew.
 
         It stays although it may be empty: whether it is closed is decided after all plates of the ruin are settled.
         """
-        root = self._settled(0, gone, out, board)
+        root = self._settled(0, gone, out, stock)
         if root < 0:
-            return empty_plate(self.stock, board)
+            return empty_plate(self.stock, stock)
         # The first node stays a blank, as in `as_blank`.
         if self.nodes[root].item >= 0:  # one part as large as the plate
             self.nodes[0].first, self.nodes[0].rest = root, 0
@@ -152,7 +152,7 @@ class SearchPlate:
         self._copied(new, root, 1)
         return new
 
-    def _settled(self, number: int, gone: set[int], out: list[int], board: SearchStock) -> int:
+    def _settled(self, number: int, gone: set[int], out: list[int], stock: SearchStock) -> int:
         """What is left of a node after parts were thrown out: itself, its only child, or nothing (-1).
 
         Free metal is brought together here and nowhere else, in the same walk that drops what is empty. Without it the
@@ -167,7 +167,7 @@ class SearchPlate:
         while child >= 0:
             following, extent = nodes[child].next, nodes[child].size(node.along)
             # Children first: a blank is empty only when all below it are.
-            left = self._settled(child, gone, out, board)
+            left = self._settled(child, gone, out, stock)
             if left < 0:
                 node.rest += extent
             # A blank stacked as this one is no blank of its own: its children and its metal join this one. Such a blank
@@ -187,24 +187,24 @@ class SearchPlate:
         if not kept:
             return -1
         # What cannot be cut any more is thrown out whole; the next rebuild gives its parts places anew.
-        if not self._sound(board, node, kept):
+        if not self._sound(stock, node, kept):
             self.throw_out(number, gone, out)
             return -1
         return kept[0] if len(kept) == 1 and node.rest == 0 else number
 
-    def _sound(self, board: SearchStock, node: Node, children: Sequence[int]) -> bool:
+    def _sound(self, stock: SearchStock, node: Node, children: Sequence[int]) -> bool:
         """Whether what is left is no sliver, and each cut can be located where that must be.
 
         Taking parts out can spoil a plate: a part narrower than the narrowest offcut leaves a sliver where it lay, and
         with what stood before it gone, a cut may leave more beside the torch than there is room for.
         """
-        if 0 < node.rest < board.gap:
+        if 0 < node.rest < stock.gap:
             return False
         e = node.size(node.along)
         # Elsewhere every split can be located: marked, and no limit on the far side.
-        for child in children if board.order_fixed else ():
+        for child in children if stock.order_fixed else ():
             a = self.nodes[child].size(node.along)
-            if a != e and not board.split_ok(a - board.kerf, e - a - board.kerf):
+            if a != e and not stock.split_ok(a - stock.kerf, e - a - stock.kerf):
                 return False
             e -= a
         return True
@@ -227,7 +227,7 @@ class SearchPlate:
         return here
 
 
-def empty_plate(stock: int, board: SearchStock) -> SearchPlate:
+def empty_plate(number: int, stock: SearchStock) -> SearchPlate:
     """A plate with nothing on it: one blank of depth 1, all of it free."""
-    x, y = board.size
-    return SearchPlate(stock, [Node(x, y, x, 0, 1, -1, 0)])
+    x, y = stock.size
+    return SearchPlate(number, [Node(x, y, x, 0, 1, -1, 0)])

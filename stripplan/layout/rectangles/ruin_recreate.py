@@ -94,7 +94,7 @@ class Search:
             for node in plate.nodes:
                 if node.item >= 0:
                     have[node.item] += 1
-        self.out = [n for n, thing in enumerate(self.task.items) for _ in range(have[n], thing.demand)]
+        self.out = [n for n, item in enumerate(self.task.items) for _ in range(have[n], item.demand)]
         self._start_step()
         self._sort_out(0, noise=False)
         # No rule is drawn, nor any noise: with one stock the first answer is the same for every seed.
@@ -230,14 +230,14 @@ class Search:
         """
         stocks, starts = self.task.stocks, self._placing.first_way[item]
         chosen, least = -1, 0.0
-        for n, board in enumerate(stocks):
+        for n, stock in enumerate(stocks):
             if starts[n] == starts[n + 1]:
                 continue
-            if (board.limit is not None and self.used[n] >= board.limit) or board.cost > self.budget - self.cost:
+            if (stock.limit is not None and self.used[n] >= stock.limit) or stock.cost > self.budget - self.cost:
                 continue
-            area, wanted = float(board.size[0]) * board.size[1], float(out_area) * 1.1
+            area, wanted = float(stock.size[0]) * stock.size[1], float(out_area) * 1.1
             use = wanted if len(stocks) > 1 and wanted < area else area
-            dear = float(board.cost) * (80 + self._below(40) if len(stocks) > 1 else 100)
+            dear = float(stock.cost) * (80 + self._below(40) if len(stocks) > 1 else 100)
             # Use over cost compared as a product: a plate may cost nothing.
             if chosen < 0 or dear * least < use:
                 chosen, least = n, (use / dear if dear > 0 else 1e300)

@@ -32,7 +32,7 @@ class SearchStock(Limits):
 
 @dataclass(frozen=True)
 class SearchItem:
-    """An item in the search's terms: for each board the ways it may lie, (x + kerf, y + kerf, turned).
+    """An item in the search's terms: for each stock the ways it may lie, (x + kerf, y + kerf, turned).
 
     `over` is how much over size it may stay where a sliver would come off beside it. `area` is the least of all its
     ways, and the one measure of what is still to be placed: the search compares such areas, never lists of parts.
@@ -81,15 +81,15 @@ def as_blank(task: Task, filled: FilledStock) -> Tree:
 
     Engines may leave metal between parts, or a single part as the whole tree; the search knows neither.
 
-    >>> board = SearchStock(kerf=0, size=(100, 50), cost=1)
-    >>> as_blank(Task((board,), (), None, 0), FilledStock(0, Tree(100, 50, item=0))).children
+    >>> stock = SearchStock(kerf=0, size=(100, 50), cost=1)
+    >>> as_blank(Task((stock,), (), None, 0), FilledStock(0, Tree(100, 50, item=0))).children
     (Tree(length=100, width=50, item=0, turned=False, cut=None, children=(), left=None),)
     """
-    board = task.stocks[filled.stock]
-    tree = gathered(filled.tree, board.kerf)
+    stock = task.stocks[filled.stock]
+    tree = gathered(filled.tree, stock.kerf)
     if tree is not None and tree.cut is not None:
         return tree
-    x, y = (side - board.kerf for side in board.size)
+    x, y = (side - stock.kerf for side in stock.size)
     return Tree(x, y, cut="across", children=() if tree is None else (tree,), left=x if tree is None else None)
 
 
@@ -99,11 +99,11 @@ def way_number(task: Task, stock: int, leaf: Tree) -> int:
     By turning alone, not by size: a part may stay over size, and then has no size among its ways.
     """
     assert leaf.item is not None
-    thing = task.items[leaf.item]
-    return way_starts(thing)[stock] + [turned for _, _, turned in thing.ways[stock]].index(leaf.turned)
+    item = task.items[leaf.item]
+    return way_starts(item)[stock] + [turned for _, _, turned in item.ways[stock]].index(leaf.turned)
 
 
-def way_starts(thing: SearchItem) -> list[int]:
+def way_starts(item: SearchItem) -> list[int]:
     """For each stock the number of its first way in the item's list of all ways, and the length of that list.
 
     >>> way = (10, 20, False)
@@ -111,6 +111,6 @@ def way_starts(thing: SearchItem) -> list[int]:
     [0, 1, 1, 3]
     """
     starts = [0]
-    for ways in thing.ways:
+    for ways in item.ways:
         starts.append(starts[-1] + len(ways))
     return starts
