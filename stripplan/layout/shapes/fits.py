@@ -12,7 +12,7 @@ from stripplan.model.shapes.block import Block
 TRIED = 8
 """So many blocks of a kind are asked whether they can be cut, before the kind is given up. Chosen, not tuned."""
 
-Sheets = Sequence[tuple[float, float]]
+PlateSizes = Sequence[tuple[float, float]]
 """Usable lengths and widths of plates [mm]."""
 
 
@@ -24,14 +24,14 @@ class Fits:
     kerf beside it [mm].
     """
 
-    def __init__(self, sheets: Sheets, margin: float, can_be_cut: Callable[[Block], bool]) -> None:
-        self._sheets, self._margin, self._can_be_cut = sheets, margin, can_be_cut
+    def __init__(self, plates: PlateSizes, margin: float, can_be_cut: Callable[[Block], bool]) -> None:
+        self._plates, self._margin, self._can_be_cut = plates, margin, can_be_cut
         self._known: dict[Block, bool] = {}
 
     def cuttable(self, each: Block) -> bool:
         """Whether it lies on some plate and the rig can free its shapes."""
         if each not in self._known:
-            self._known[each] = on_a_sheet(each, self._sheets) and self._can_be_cut(each)
+            self._known[each] = on_some_plate(each, self._plates) and self._can_be_cut(each)
         return self._known[each]
 
     def fitted(self, each: Block) -> Block | None:
@@ -50,13 +50,13 @@ class Fits:
 
     def first(self, some: Sequence[Block]) -> Block | None:
         """The first of some that can be cut, and that leaves no sliver if there is such a one."""
-        there = list(islice((each for each in some if on_a_sheet(each, self._sheets)), TRIED))
+        there = list(islice((each for each in some if on_some_plate(each, self._plates)), TRIED))
         found = (fit for each in there if (fit := self.fitted(each)) is not None)
         return next(found, None) or next((each for each in there if self.cuttable(each)), None)
 
     def _rooms(self, each: Block) -> Iterator[tuple[float, float]]:
         """Lengths and widths of plates that it lies on, as it lies there."""
-        for length, width in dict.fromkeys(self._sheets):
+        for length, width in dict.fromkeys(self._plates):
             if each.length <= length and each.width <= width:
                 yield length, width
             if each.turns and each.length <= width and each.width <= length:
@@ -71,12 +71,12 @@ class Fits:
         )
 
 
-def on_a_sheet(each: Block, sheets: Sheets) -> bool:
-    """Whether a block lies on some sheet, turned where it may be; sizes in mm."""
+def on_some_plate(each: Block, plates: PlateSizes) -> bool:
+    """Whether a block lies on some plate, turned where it may be; sizes in mm."""
     return any(
         (each.length <= length and each.width <= width)
         or (each.turns and each.length <= width and each.width <= length)
-        for length, width in sheets
+        for length, width in plates
     )
 
 

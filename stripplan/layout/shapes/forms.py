@@ -12,7 +12,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field
 
 from stripplan.layout.shapes.blocks import UNIT, ShapeToPlace, alternating, lying, pairs, singles, with_a_margin
-from stripplan.layout.shapes.fits import TRIED, Fits, Sheets
+from stripplan.layout.shapes.fits import TRIED, Fits, PlateSizes
 from stripplan.layout.shapes.mix import Cost, Mix, mix_of
 from stripplan.model.polygon import Outline
 from stripplan.model.shapes.block import Block
@@ -154,7 +154,7 @@ def _most(made: Callable[[int], Block], bar: float) -> int:
     return most + 1 if made(most + 1).length <= bar + 1 / UNIT else most
 
 
-def bars_of(sheets: Sheets, longest: float, *, turns: bool) -> list[float]:
-    """How long a row may be: as a sheet, either way where it may be turned, or as a cut can be."""
-    sides = {side for length, width in sheets for side in ((length, width) if turns else (length,))}
+def bars_of(plates: PlateSizes, longest: float, *, turns: bool) -> list[float]:
+    """How long a row may be: as a plate, either way where it may be turned, or as a cut can be."""
+    sides = {side for length, width in plates for side in ((length, width) if turns else (length,))}
     return sorted({*sides, *(min(side, longest) for side in sides)})

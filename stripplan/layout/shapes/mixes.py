@@ -22,7 +22,7 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from itertools import product, zip_longest
 
 from stripplan.layout.shapes.blocks import SAME_HEIGHT, Lying, ShapeToPlace, block, lying, pushed_up
-from stripplan.layout.shapes.fits import Fits, Sheets
+from stripplan.layout.shapes.fits import Fits, PlateSizes
 from stripplan.layout.shapes.forms import Forms, bars_of, single
 from stripplan.layout.shapes.mix import FEW_SHAPES, Cost, Mix, joined, mix_of
 from stripplan.layout.shapes.nested import TreeOf, filled
@@ -42,7 +42,7 @@ square. Chosen, not tuned."""
 def mixes(
     wanted: Sequence[tuple[ShapeToPlace, int]],
     kerf: float,
-    sheets: Sheets,
+    plates: PlateSizes,
     can_be_cut: Callable[[Block], bool],
     *,
     tree_of: TreeOf,
@@ -59,7 +59,7 @@ def mixes(
     beside shapes, come after all others. Those of one shape and those of several go by turns, as what these save is
     told less well by a block alone.
     """
-    fits = Fits(sheets, margin, can_be_cut)
+    fits = Fits(plates, margin, can_be_cut)
     few = sum(count for _, count in wanted) <= FEW_SHAPES
     counts: dict[int, int] = {}
     forms: list[Forms] = []
@@ -67,9 +67,9 @@ def mixes(
         alone = single(shape, fits, margin)
         if alone is not None:
             counts[shape.part] = count
-            forms.append(Forms(shape, alone, kerf, bars_of(sheets, longest, turns=shape.turns), fits, cost, few))
+            forms.append(Forms(shape, alone, kerf, bars_of(plates, longest, turns=shape.turns), fits, cost, few))
     singly, *of_one = _of_one_kind(forms, counts, few=few)
-    for bar in bars_of(sheets, longest, turns=True):
+    for bar in bars_of(plates, longest, turns=True):
         shared = _shared(wanted, kerf, bar, fits.cuttable)
         of_one += [] if shared is None else [_and_the_others(shared, forms, counts)]
     of_several = list(Several(forms, counts, kerf, tree_of).mixes()) if len(forms) > 1 else []

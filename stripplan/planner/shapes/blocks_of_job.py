@@ -154,7 +154,7 @@ def _mixes(
     rows = [(_to_place(n, part), part.wanted) for n, part in some if not part.filler]
     fillers = [(_to_place(n, part), part.quantity) for n, part in some if part.filler]
     kerfs = {each.rules.kerf for each in conditions}
-    sheets = [_usable(each) for each in group.plates]
+    plates = [_usable(each) for each in group.plates]
     wide = {n: _wide_enough(settled.rig, part, max(kerfs)) for n, part in some}
 
     def trees_of(block: Block) -> list[Freed | None]:
@@ -175,7 +175,7 @@ def _mixes(
         return mixes(
             rows,
             min(kerfs),
-            sheets,
+            plates,
             can_be_cut,
             tree_of=lambda block: trees_of(block)[0],
             margin=margin,
