@@ -1,7 +1,7 @@
 /* A plate that holds all parts with little waste, by straight cuts.
 
    The compiled twin of layout/single_plate/small_waste.py, step for step: read that file first. Names are the same there,
-   and tests/layout/single_plate/test_small_waste.py compares the two.
+   and tests/layout/single_plate/test_nearly_full.py compares the two.
 
    Memory is asked for deep within a step. Where it is refused the step is left by a jump to the function that Python
    called, which says so; all that was built still hangs on the search, and is freed with it. */
