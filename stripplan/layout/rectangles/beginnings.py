@@ -26,8 +26,14 @@ from stripplan.layout.tree import FilledStock
 
 ROUND = 250
 """Steps until the clock is asked again."""
-SEEDS = 2
-"""Searches from each beginning: they end in different layouts, and the order of work chooses."""
+LEANINGS = (1, 1, 10)
+"""Searches from each beginning, each by the objective with a fence setting so many times as dear. They end in different
+layouts, which the objective as it is ranks and the order of work chooses from: what a search for few settings comes to
+is at times cheaper by the objective too. On 59 drawn jobs of a shop, with true minutes: two searches by the objective
+itself 0.41 % above the best that any of all these found, three 0.31 %, two and one with settings 4 times as dear
+0.23 %, 10 times as dear 0.23 %, one and one 0.35 %, two and one with pieces put aside 3 times as dear 0.27 % (when of
+each epoch five were handed on).
+"""
 PLATE_STEPS = 400
 """Steps for the fewest plates of a simpler form: it only has to place all parts."""
 
@@ -73,10 +79,11 @@ class Beginning:
         self.stocks, self.task, self.pool = form.stocks, form.task, pool
         task, start = form.task, renumbered(start, form.stocks)
         self.searches: list[Search | Compiled] = []
+        self.known: dict[int, tuple[int, Candidate]] = {}
         # Gathering the metal moves children; where their order is fixed a plate may not be cut any more then.
         located = all(task.stocks[each.stock].located(as_blank(task, each)) for each in start)
-        for n in range(SEEDS):
-            search = stack.enter_context(closing(search_of(task, seed + 7919 * n)))
+        for n, leaning in enumerate(LEANINGS):
+            search = stack.enter_context(closing(search_of(_leaning(task, leaning), seed + 7919 * n)))
             search.load(start if located else ())
             self.searches.append(search)
         self.waiting = [pool.submit(_placed, search) for search in self.searches]
@@ -93,13 +100,32 @@ class Beginning:
 
     def found(self) -> Iterator[Candidate]:
         """What was found so far: nothing where a part has no place."""
-        for search in self.searches:
-            answer = search.found()
-            if not answer.out and answer.filled and self._located(answer.filled):
-                yield Candidate(numbered(answer.filled, self.stocks), answer.total)
+        for number, search in enumerate(self.searches):
+            total = search.total_found()
+            if number not in self.known or self.known[number][0] != total:
+                one = self._candidate(search)
+                if one is None:
+                    continue
+                self.known[number] = total, one
+            yield self.known[number][1]
+
+    def _candidate(self, search: Search | Compiled) -> Candidate | None:
+        """The best of a search, in total by the objective as it is."""
+        answer, objective = search.found(), self.task.objective
+        if answer.out or not answer.filled or not self._located(answer.filled):
+            return None
+        total = answer.total if objective is None else objective.total(answer.filled)
+        return Candidate(numbered(answer.filled, self.stocks), total)
 
     def _located(self, filled: Sequence[FilledStock]) -> bool:
         return all(self.task.stocks[each.stock].located(each.tree) for each in filled)
+
+
+def _leaning(task: Task, times: int) -> Task:
+    """The same task for somebody to whom a fence setting is so many times as dear."""
+    if task.objective is None:
+        return task
+    return replace(task, objective=replace(task.objective, setting=times * task.objective.setting))
 
 
 def _placed(search: Search | Compiled) -> None:

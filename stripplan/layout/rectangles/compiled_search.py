@@ -68,6 +68,10 @@ class Compiled:
         result = self._search.result()
         return MANY if result.out_area else result.cost
 
+    def total_found(self) -> int:
+        """What the best so far costs in plate and hands together [ticks]; `MANY` before a search by total."""
+        return self._search.result().total
+
     def found(self) -> Found:
         """The best so far."""
         result = self._search.result()

@@ -140,6 +140,10 @@ class Search:
         """Cost of the best so far; `MANY` while a part has no place."""
         return self.best_cost if self.best_out == 0 else MANY
 
+    def total_found(self) -> int:
+        """What the best so far costs in plate and hands together [ticks]; `MANY` before a search by total."""
+        return self.best_total
+
     def found(self) -> Found:
         """The best so far."""
         return Found(
