@@ -228,6 +228,7 @@ SIGNATURES: dict[str, tuple[Any, list[Any]]] = {
     "ruin_recreate_begin": (Int, [Handle]),
     "ruin_recreate_run": (Int, [Handle, Int]),
     "ruin_recreate_run_by_total": (Int, [Handle, Int]),
+    "ruin_recreate_accept_up_to": (None, [Handle, Int]),
     "ruin_recreate_lower_budget": (Int, [Handle, Int]),
     "ruin_recreate_result": (Result, [Handle]),
     "ruin_recreate_found": (None, [Handle, _Ints, _to(Twig), _Ints]),
@@ -341,6 +342,10 @@ class RuinRecreate(_Search):
     def run_by_total(self, steps: int) -> int:
         """Steps done from the best plates to such as cost less in plate and hands together."""
         return self._count("run_by_total", steps)
+
+    def accept_up_to(self, total: int) -> None:
+        """Keep layouts of up to this total from here on, until late acceptance has come down."""
+        self._call("accept_up_to", total)
 
     def lower_budget(self, budget: int) -> None:
         """Look only for answers that cost no more than this from now on."""

@@ -1030,6 +1030,11 @@ PUBLIC Int ruin_recreate_run_by_total(Search *s, Int steps) {
     return steps;
 }
 
+/* Layouts of up to this total are kept from here on, until late acceptance has come down. */
+PUBLIC void ruin_recreate_accept_up_to(Search *s, Int total) {
+    for (int n = 0; n < HISTORY; n++) s->history[n] = total;
+}
+
 /* Look only for answers that cost no more than this from now on. 0, or NO_MEMORY. */
 PUBLIC Int ruin_recreate_lower_budget(Search *s, Int budget) {
     if (setjmp(s->refused)) return NO_MEMORY;

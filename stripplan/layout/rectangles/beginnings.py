@@ -19,7 +19,7 @@ from stripplan.layout.problem import Problem
 from stripplan.layout.rectangles.compiled_search import Compiled, search_of
 from stripplan.layout.rectangles.ruin_recreate import Search
 from stripplan.layout.rectangles.search import task_of
-from stripplan.layout.rectangles.search_task import Task, as_blank
+from stripplan.layout.rectangles.search_task import MANY, Task, as_blank
 from stripplan.layout.stock_choices import FormKey, StockChoice, forms_of, held_back, numbered, renumbered
 from stripplan.layout.stop_rule import Clock
 from stripplan.layout.tree import FilledStock
@@ -34,6 +34,10 @@ itself 0.41 % above the best that any of all these found, three 0.31 %, two and 
 0.23 %, 10 times as dear 0.23 %, one and one 0.35 %, two and one with pieces put aside 3 times as dear 0.27 % (when of
 each epoch five were handed on).
 """
+DEARER = 0.04
+"""How much dearer than its best a layout may be that a search keeps when an epoch begins, so that it leaves what it has
+settled in. On 80 drawn jobs of a shop, by the estimate and with the same steps: 0.16 % cheaper on average than without,
+31 jobs cheaper and 12 dearer. On 40 of them 0.02 gained nothing, 0.06 0.1 %, 0.1 nothing; so did a longer memory."""
 PLATE_STEPS = 400
 """Steps for the fewest plates of a simpler form: it only has to place all parts."""
 
@@ -94,6 +98,13 @@ class Beginning:
             each.result()
         self.waiting = []
 
+    def loosen(self) -> None:
+        """Let the searches leave what they have settled in: they keep layouts `DEARER` than their best, at first."""
+        for search in self.searches:
+            total = search.total_found()
+            if total < MANY:
+                search.accept_up_to(total + int(DEARER * abs(total)))
+
     def run(self, steps: int) -> list[Future[int]]:
         """Begin so many steps of each search."""
         return [self.pool.submit(search.run_by_total, steps) for search in self.searches]
@@ -138,6 +149,7 @@ def gone_on(begun: Sequence[Beginning], steps: int, out_of_time: Clock) -> list[
     """What all have found after so many steps more, side by side."""
     for each in begun:
         each.begin()
+        each.loosen()
     for done in range(0, steps, ROUND):
         if out_of_time():
             break

@@ -59,6 +59,10 @@ class Compiled:
         """
         return self._search.run_by_total(steps)
 
+    def accept_up_to(self, total: int) -> None:
+        """Keep layouts of up to this total in a search by total from here on, until late acceptance has come down."""
+        self._search.accept_up_to(total)
+
     def lower_budget(self, budget: int) -> None:
         """Look only for answers that cost no more than this from now on."""
         self._search.lower_budget(budget)

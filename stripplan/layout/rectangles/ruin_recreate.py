@@ -126,6 +126,14 @@ class Search:
             self._step_by_total()
         return steps
 
+    def accept_up_to(self, total: int) -> None:
+        """Keep layouts of up to this total in a search by total from here on, until late acceptance has come down.
+
+        Late acceptance that begins with nothing but the total of a good layout keeps nothing dearer ever after: it
+        goes downhill alone, and from a layout that no step betters it goes nowhere.
+        """
+        self.history = [total] * HISTORY
+
     def lower_budget(self, budget: int) -> None:
         """Look only for answers that cost no more than this from now on.
 

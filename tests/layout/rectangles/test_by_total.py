@@ -10,7 +10,7 @@ import pytest
 from stripplan import kernel
 from stripplan.layout.objective import Objective, StockTerms
 from stripplan.layout.rectangles.compiled_search import Compiled
-from stripplan.layout.rectangles.ruin_recreate import Search
+from stripplan.layout.rectangles.ruin_recreate import HISTORY, Search
 from stripplan.layout.rectangles.search_task import MANY, SearchItem, SearchStock, Task
 from tests.checking import few
 from tests.layout.rectangles.test_ruin_recreate import check, random_task, run
@@ -44,7 +44,12 @@ def test_compiled_and_python_find_the_same_by_total(seed: int) -> None:
     task = by_total(random_task(chance), chance)
     one, other = Search(task, seed), Compiled(task, seed)
     assert run(one, 60) == run(other, 60)
-    assert one.run_by_total(120) == other.run_by_total(120)
+    assert one.run_by_total(60) == other.run_by_total(60)
+    assert one.total_found() == other.total_found()
+    if one.total_found() != MANY:
+        for each in (one, other):
+            each.accept_up_to(one.total_found() + 200)
+    assert one.run_by_total(60) == other.run_by_total(60)
     found = one.found()
     assert found == other.found()
     other.close()
@@ -53,6 +58,24 @@ def test_compiled_and_python_find_the_same_by_total(seed: int) -> None:
     else:
         assert task.objective is not None
         assert task.objective.total(found.filled) == found.total
+
+
+def test_a_settled_search_kept_nothing_dearer_and_went_nowhere() -> None:
+    """Begun from a good layout a search keeps dearer ones once it may, and its best stays what it was or better."""
+    chance = random.Random(12)
+    settled = Search(by_total(random_task(chance), chance), 12)
+    run(settled, 60)
+    assert settled.run_by_total(600)
+    best = settled.total_found()
+    settled.run_by_total(HISTORY)
+    assert max(settled.history) == settled.current == best  # from here it could only go down
+    settled.accept_up_to(2 * best)
+    reached = 0
+    for _ in range(200):
+        settled.run_by_total(1)
+        reached = max(reached, settled.current)
+    assert best < reached <= 2 * best
+    assert settled.total_found() <= best
 
 
 def test_most_random_tasks_are_searched() -> None:
