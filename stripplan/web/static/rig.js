@@ -67,7 +67,7 @@ async function sendWaiting() {
       body: JSON.stringify({ changes: some.map(({ now, ...each }) => ({ ...each, ago: Math.max(0, (Date.now() - now) / 1000) })) }),
     }, ANSWER);
     const faults = value.faults ?? [], bad = faults.find((each) => each.place?.[0] === "changes");
-    if (status === 200) { forget(new Set(some.map((each) => each.name))); take(value); say(""); }
+    if (status === 200) { forget(new Set(some.map((each) => each.name))); take(value); say(value.book); }
     else if (status === 422 && bad) refused(some[bad.place[1]], bad);
     else if (status === 403) { say("The program was started anew: finding the way back to it. What you did is kept here."); again = (await comeBack()) ? 0 : AGAIN; }
     else { say(trouble(status, value)); again = 5 * AGAIN; }
@@ -150,7 +150,7 @@ async function listen() {
       } else if (!sending) {
         if (value.version !== progress.version) take(value);
         tellHappened(value.happened);
-        if (waiting.length === 0) say("");
+        if (waiting.length === 0) say(value.book);
       }
       sendWaiting();
     } catch (error) {

@@ -215,6 +215,7 @@ async def _asked_of_cut(request: Request, task: str) -> Response:
 async def kept(request: Request) -> Response:
     """All plans that were kept."""
     shared: SharedState = request.app.state.shared
+    await asyncio.to_thread(promises.all_agree, shared.store)
     found = await asyncio.to_thread(shared.store.kept)
     on_rack = await asyncio.to_thread(promises.standing, shared.store, [each.id for each in found])
     return shared.page("kept.html", kept=found, on_rack=on_rack)

@@ -23,9 +23,11 @@ from stripplan.model.rack.piece import RackPiece
 from stripplan.planner import left_to_cut, plan_again, what_changed
 from stripplan.sheets.plan_json import plan_text
 from stripplan.web.shared_state import SharedState
+from stripplan.web.store.stock_book import Agreed
 from stripplan.web.tasks import read_list
 from stripplan.web.views.typed_list import job_of
 from stripplan.wording.show import Units, worded
+from tests.cli.running import called
 from tests.web.asking import ours, page, planned
 
 Page = tuple[TestClient, SharedState, Path]
@@ -145,7 +147,7 @@ def test_the_book_says_at_each_moment_what_the_page_is_cutting(rack: Page, monke
     client.post(f"/rig/{made['id']}/1/progress", json={"changes": [back]}, headers=ours(shared))
     assert in_book(file, made["id"]) == (set(), of)
     with monkeypatch.context() as stopped:
-        stopped.setattr("stripplan.web.views.at_rig.tell_book", lambda *_: None)
+        stopped.setattr("stripplan.web.views.at_rig.agree", lambda *_: Agreed())
         client.post(
             f"/rig/{made['id']}/1/progress",
             json={"changes": [{"name": "change-stop", "what": "done", "cut": first.number}]},
@@ -160,6 +162,33 @@ def test_the_book_says_at_each_moment_what_the_page_is_cutting(rack: Page, monke
         f"/rig/{made['id']}/1/progress", json={"changes": [{**back, "name": "change-more"}]}, headers=ours(shared)
     )
     assert second.number in in_book(file, made["id"])[0]
+
+
+def test_two_windows_see_what_the_shell_ticks(rack: Page) -> None:
+    """The command ticks a cut with its size: a device that listens hears of it, the list of plans counts it, and the
+    rest of the plan is planned by it; taken back there, it is taken back here."""
+    client, shared, file = rack
+    made = planned(client, shared, GATE)
+    keep(rack, made, GATE)
+    plan_id, first = made["id"], plan_from(shared.store.plan_text(made["id"]), name="").cuts[0]
+    before = client.get(f"/rig/{plan_id}/1/progress").json()
+    size = next(each["measure"]["expected"] for each in shared.store.shown(plan_id)["cuts"] if each["number"] == 1)
+    said = called("tick", plan_id, str(first.number), "--measured", size, folder=file.parent, STRIPPLAN_BOOK=str(file))
+    assert said.returncode == 0, said.stderr
+    heard = client.get(f"/rig/{plan_id}/1/progress?since={before['version']}").json()
+    assert heard["version"] > before["version"]
+    assert (heard["done"], heard["measured"], heard["verdicts"]) == ([1], {"1": size}, {"1": "go"})
+    assert client.get(f"/rig/{plan_id}").headers["location"].endswith("/batches")
+    assert [each.done for each in shared.store.kept()] == [1]
+    text = client.get(f"/?again={plan_id}&batch=1", headers={"accept": "text/html"}).text
+    rest = json.loads(text.partition('id="job">')[2].partition("</script>")[0])
+    assert any(each["name"].endswith("of the plan before") for each in rest["plate"])
+    tick(rack, plan_id, 2, wrong="right")
+    told = json.loads(called("tick", plan_id, "--json", folder=file.parent, STRIPPLAN_BOOK=str(file)).stdout)
+    assert [(each["number"], each["spoilt"]) for each in told["ticked"]] == [(1, ""), (2, "right")]
+    assert called("tick", plan_id, "--undo", folder=file.parent, STRIPPLAN_BOOK=str(file)).returncode == 0
+    now = client.get(f"/rig/{plan_id}/1/progress").json()
+    assert (now["done"], now["wrong"], now["measured"]) == ([], {}, {})
 
 
 def test_the_end_of_a_plan_and_the_promise_to_its_rest_are_one(rack: Page, monkeypatch: pytest.MonkeyPatch) -> None:
