@@ -22,6 +22,8 @@ from stripplan.model.plan.progress import CutProgress, Side
 from stripplan.model.rack.outcome import Left, Outcome, outcome
 from stripplan.model.rack.piece import RackPiece, piece_name
 
+ALL = Wanted()
+"""All pieces that are on the rack."""
 SIDES: Mapping[str, frozenset[Side]] = {
     "left": frozenset(("left",)),
     "right": frozenset(("right",)),
@@ -102,15 +104,27 @@ def plans_to_replace(book: Database, names: Sequence[str], apart: Sequence[str] 
         return _to_replace(book, connection, names, apart)
 
 
-def pieces_for(book: Database, names: Sequence[str], plans: Sequence[str] = ()) -> tuple[RackPiece, ...]:
+def pieces_for(
+    book: Database,
+    names: Sequence[str],
+    plans: Sequence[str] = (),
+    *,
+    wanted: Wanted = ALL,
+    named: Sequence[int] = (),
+) -> tuple[RackPiece, ...]:
     """The pieces that jobs of these names may be planned with, in the order in which they came in: those that are free,
-    promised to them by hand, or to a plan that theirs takes the place of, or to one of `plans`, begun or not. Raises as
-    `plans_to_replace`.
+    promised to them by hand, or to a plan that theirs takes the place of, or to one of `plans`, begun or not. Of the
+    free ones those that are `wanted`, or `named` by their numbers. Raises as `plans_to_replace`.
     """
     own = {*plans_to_replace(book, names, plans), *plans}
     with book.reading() as connection:
-        there = find(connection, Wanted())
-    return tuple(each for each in there if each.job in ("", *names) or each.plan in own)
+        held = [row[0] for tag in plans for row in connection.execute(_HELD, (tag,))]
+        more = [each for each in numbered(book, connection, [*held, *named]) if each.state == "there"]
+        there = {each.number: each for each in (*find(connection, wanted), *more)}
+    return tuple(each for _, each in sorted(there.items()) if each.job in ("", *names) or each.plan in own)
+
+
+_HELD = "SELECT piece FROM reservation WHERE plan = ?"
 
 
 def kept_plans(book: Database, *, done: bool | None = None) -> tuple[KeptPlan, ...]:
