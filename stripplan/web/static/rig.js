@@ -379,9 +379,10 @@ const LEAST = 70; // size [px] whose capitals are 8 mm on a phone of 6.3 px a mm
 function fit() {
   const pair = $(".pair-of", section(here));
   if (!pair) return;
-  pair.classList.remove("above");
-  const widest = Math.max(...$$("strong", pair).map(wide));
-  pair.classList.toggle("above", innerHeight > innerWidth && widest * LEAST > pair.clientWidth / 2 - 7);
+  pair.classList.remove("above", "first-alone");
+  const figures = $$("strong", pair), tooWide = (each) => wide(each) * LEAST > pair.clientWidth / 2 - 7, upright = innerHeight > innerWidth;
+  pair.classList.toggle("above", upright && figures.some(tooWide));
+  pair.classList.toggle("first-alone", upright && figures.length === 3 && tooWide(figures[0]) && !figures.slice(1).some(tooWide));
 }
 addEventListener("resize", fit);
 

@@ -41,6 +41,8 @@ class Progress:
     the pieces that they spoilt, as it was typed ("left 980x640; right 200x100"). `ticked` is when each of those
     done was made, `begun` when the first change came [s since 1970], `name` what the person calls this batch.
 
+    `elsewhere` is the same of those that were ticked in the shell.
+
     Of the batch that stands in the stock book `key` is the name by which the book knows it, `untold` are the changes
     that the book has not heard of yet, each with its number, which is that of its version, and `told` is the number up
     to which it has.
@@ -57,6 +59,7 @@ class Progress:
     name: str = ""
     begun: float = 0.0
     ticked: dict[str, float] = field(default_factory=dict)
+    elsewhere: dict[str, float] = field(default_factory=dict)
     key: str = ""
     told: int = 0
     untold: list[dict[str, Any]] = field(default_factory=list)
@@ -69,13 +72,14 @@ class Progress:
             [now.version, now.at, now.told, *_all(now.done)],
             [now.name, now.key, *_all(now.seen), *_items(now.measured), *_items(now.wrong), *_items(now.usable)],
         )
-        times = [now.last_at, now.begun, *_items(now.ticked)[1::2]]
+        times = [now.last_at, now.begun, *_items(now.ticked)[1::2], *_items(now.elsewhere)[1::2]]
         if not all(isinstance(each, int) and not isinstance(each, bool) and each >= 0 for each in numbers):
             raise DamagedError("a figure in it is none")
         if not all(isinstance(each, (int, float)) and math.isfinite(each) for each in times):
             raise DamagedError("a time in it is none")
         if not all(isinstance(each, str) for each in texts) or not all(
-            isinstance(each, str) and each.isdecimal() for each in (*now.measured, *now.wrong, *now.usable, *now.ticked)
+            isinstance(each, str) and each.isdecimal()
+            for each in (*now.measured, *now.wrong, *now.usable, *now.ticked, *now.elsewhere)
         ):
             raise DamagedError("a text in it is none")
         if not all(map(_is_change, _all(now.untold))):

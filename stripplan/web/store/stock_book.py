@@ -34,6 +34,8 @@ SHORT = 2.0
 SAID_ELSEWHERE = "said in the shell"
 SAME = 1e-4
 """Two sizes closer than this are one [mm]."""
+ONE = 2.0
+"""Two times closer than this are one: the book counts whole seconds [s]."""
 _agreeing = threading.Lock()
 """What the book said last is what is written last."""
 
@@ -274,12 +276,11 @@ def _as_in_book(progress: Progress, standing: Standing, units: str, cuts: int, a
         wrong[str(number)] = before if same else f"{side}: {each.note or SAID_ELSEWHERE}"
     times = {str(number): _time_of(each.made) for number, each in rows.items() if number in set(done)}
     known = progress.ticked
-    progress.ticked = {
-        cut: known[cut] if cut in known and abs(known[cut] - when) < 2 else when for cut, when in times.items()
-    }
+    progress.ticked = {cut: known[cut] for cut, when in times.items() if cut in known and abs(known[cut] - when) < ONE}
+    progress.elsewhere = {cut: when for cut, when in times.items() if cut not in progress.ticked}
     progress.done, progress.wrong = done, {cut: text for cut, text in again.items() if cut not in wrong} | wrong
-    progress.last_at = max([progress.last_at, *progress.ticked.values()])
-    progress.begun = progress.begun or min(progress.ticked.values(), default=0.0)
+    progress.last_at = max([progress.last_at, *times.values()])
+    progress.begun = progress.begun or min(times.values(), default=0.0)
     good: dict[str, list[str]] = {}
     for (number, of), size in sorted(standing.day.progress.usable.items()):
         good.setdefault(str(number), []).append(f"{of} {_text(size[0], units)}x{_text(size[1], units)}")

@@ -122,7 +122,7 @@ async def seen(request: Request) -> Response:
     return JSONResponse({"happened": shared.store.happened(plan_id)})
 
 
-OWN = frozenset(("seen", "last_at", "ticked", "begun", "key", "told", "untold"))
+OWN = frozenset(("seen", "last_at", "ticked", "elsewhere", "begun", "key", "told", "untold"))
 """Of a progress what no device needs to know."""
 
 

@@ -6,6 +6,7 @@ import tempfile
 import time
 from collections.abc import Iterator
 from contextlib import suppress
+from datetime import datetime
 from pathlib import Path
 from typing import Any
 
@@ -25,6 +26,7 @@ from stripplan.sheets.plan_json import plan_text
 from stripplan.sheets.rows.plan_rows import plan_id
 from stripplan.web.plan_for_page import shown
 from stripplan.web.store import stock_book
+from stripplan.web.store.batches import taken
 from stripplan.web.store.plan_store import PlanStore
 from stripplan.web.store.stock_book import agree
 from tests.book.workshop import AT, piece
@@ -118,6 +120,23 @@ def test_what_was_typed_stays_as_it_was_typed_and_what_no_book_holds_stays_too(s
     assert aslant is None or now.measured[str(aslant)] == "123.4"
     (said,) = (each for each in day_of(shop.book, TAG).ticked if each.number == other)
     assert (said.spoilt, said.note) == ("left", "the arc went out")
+
+
+def test_the_page_counts_the_minutes_of_its_own_ticks(shop: Shop) -> None:
+    """What the shell ticks is ticked when somebody comes to it: no time is known of it, and none is counted; from then
+    on the next cut is timed."""
+    first, second, third = (each.number for each in PLAN.cuts[:3])
+    shop.changed("at", first)
+    began = shop.store.progress(TAG).begun
+    shop.changed("done", first)
+    agree(shop.store, TAG)
+    made = datetime.fromtimestamp(began + 300).astimezone().isoformat()
+    tick(shop.book, PLAN, TAG, "", [second], made)
+    agree(shop.store, TAG)
+    now = shop.store.progress(TAG)
+    assert (set(now.ticked), set(now.elsewhere)) == ({str(first)}, {str(second)})
+    now.ticked |= {str(first): began + 60, str(third): began + 420}
+    assert taken(now, {}) == pytest.approx(1 + 2)  # by hand: a minute to the first, two from the shell's to the third
 
 
 def test_a_cut_that_is_to_be_made_again_is_not_made(shop: Shop) -> None:
