@@ -95,6 +95,20 @@ def agree(store: PlanStore, plan_id: str) -> Agreed:
     return Agreed(batch)
 
 
+def agree_all(store: PlanStore) -> None:
+    """The same for all plans that are kept here, as far as that can be done now."""
+    from stripplan.book.plans import kept_plans
+
+    if not usual().exists():
+        return
+    with suppress(InputError), _agreeing, opened(patience=SHORT) as book:
+        for plan_id in store.among(each.id for each in kept_plans(book)):
+            with suppress(InputError):
+                batch = standing_batch(store, plan_id)
+                if (standing := tell(book, store, plan_id, batch)) is not None:
+                    _take(store, plan_id, batch, standing)
+
+
 def tell(book: Database, store: PlanStore, plan_id: str, batch: int) -> Standing | None:
     """Tell an open book what it has not heard of a batch, in a transaction of the caller where there is one; how the
     plan stands there then, None where the book does not know it. Raises InputError."""

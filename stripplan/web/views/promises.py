@@ -6,7 +6,6 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Callable, Mapping, Sequence
-from contextlib import suppress
 from typing import TYPE_CHECKING, Any
 
 from starlette.requests import Request
@@ -177,19 +176,6 @@ def standing(store: PlanStore, plan_ids: Sequence[str]) -> dict[str, str]:
             names = numbers_said(taken)
             said[each] = f"Not promised to it any more: {names}. Plan it again before you cut."
     return said
-
-
-def all_agree(store: PlanStore) -> None:
-    """Bring the batches of all plans that are kept here in line with the book, where it knows them."""
-    from stripplan.book.plans import kept_plans
-
-    if usual().exists():
-        known = list[str]()
-        with suppress(InputError), opened(writes=False) as book:
-            known = [each.id for each in kept_plans(book)]
-        for each in store.among(known):
-            with suppress(InputError):
-                stock_book.agree(store, each)
 
 
 def _pieces_in(store: PlanStore, plan_id: str) -> list[int]:
