@@ -570,6 +570,7 @@ stayAwake();
 
 for (const each of waiting) apply(each);
 tellHappened(first.happened);
+say(first.book);
 go(here, { tell: false });
 sendWaiting();
 listen();
