@@ -22,8 +22,8 @@ from stripplan.model.plate import Plate
 from stripplan.sheets.dxf.drawing import job_drawing, plate_drawing
 from stripplan.sheets.labels.label_text import label_list
 from stripplan.sheets.paper.flow import Section, frame, paginate
-from stripplan.sheets.pdf.bevel_block import BevelLine, GroupHead, bevel_sections
 from stripplan.sheets.pdf.setup_sheet import setup_sheet
+from stripplan.sheets.pdf.work.bevel_block import BevelLine, GroupHead, bevel_sections
 from stripplan.sheets.picture.on_plate.plate import plate_picture
 from stripplan.sheets.rows.plan_rows import sheet, sheet_of_cuts
 from stripplan.web.plan_for_page import shown
