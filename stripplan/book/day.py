@@ -11,9 +11,7 @@ from stripplan.book.database import Database, refused
 from stripplan.book.history import write_entry
 from stripplan.book.plans import keep_to_go_on, progress_in, state_of
 from stripplan.errors import Fault, InputError
-from stripplan.model.plan.bevel import BevelCut
-from stripplan.model.plan.cut import Cut
-from stripplan.model.plan.lying import bevels_made, cuts_made
+from stripplan.model.plan.lying import cuts_made
 from stripplan.model.plan.measure import to_measure
 from stripplan.model.plan.plan import Plan
 from stripplan.model.plan.progress import CutProgress, Side
@@ -102,85 +100,57 @@ def tick(
     measured = measured or {}
     with book.changing() as connection:
         keep_to_go_on(book, connection, plan, tag, text, at)
-        before = progress_in(connection, tag).done
-        made = {cut.number for cut in cuts_made(plan, CutProgress(done=frozenset(numbers)))}
-        implied = tuple(sorted(made - set(numbers) - before))
-        each_took = None if minutes is None or not numbers else minutes / len(numbers)
-        of = {each.number: (each.minutes.total, each.plate) for each in plan.arcs}
-        asked = "SELECT number, minutes, spoilt, note FROM cut WHERE plan = ?"
-        known = {row[0]: row[1:] for row in connection.execute(asked, (tag,))}
-        rows = []
-        for each in numbers:
-            now = each_took, spoilt if each == max(numbers) else None, note
-            took, spoils, noted = _more(known.get(each), now)
-            rows.append((tag, each, at, took, of[each][0], spoils, noted, of[each][1], 0))
-        rows += [(tag, each, at, None, of[each][0], None, "", of[each][1], 0) for each in implied]
-        connection.executemany(_TICK, rows)
+        implied = write_ticks(connection, plan, tag, numbers, at, minutes=minutes, spoilt=spoilt, note=note)
         _write_measured(book, connection, plan, tag, measured, at)
         good = [(tag, max(numbers), side, *size) for side, size in (usable or {}).items()]
         connection.executemany("INSERT OR REPLACE INTO salvage VALUES (?, ?, ?, ?, ?)", good)
         if wrong := [Fault.of(each) for each in not_salvaged(plan, progress_in(connection, tag))]:
             raise InputError(wrong, Units(plan.job.units, plan.job.inch_fraction))
-        said = _cuts_said(numbers) + (f", spoilt: {spoilt}" if spoilt else "")
+        said = cuts_said(numbers) + (f", spoilt: {spoilt}" if spoilt else "")
         write_entry(connection, at, "ticked", plan=tag, note=said)
     return implied
 
 
-_TICK = "INSERT OR REPLACE INTO cut VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)"
+def write_ticks(
+    connection: sqlite3.Connection,
+    plan: Plan,
+    tag: str,
+    numbers: Sequence[int],
+    at: str,
+    *,
+    minutes: float | None = None,
+    spoilt: str | None = None,
+    note: str = "",
+    on_page: bool = False,
+) -> tuple[int, ...]:
+    """The rows of cuts that are made, within a transaction, and of those before them that count as made too: which
+    these are. The rest as of `tick`."""
+    before = progress_in(connection, tag).done
+    made = {cut.number for cut in cuts_made(plan, CutProgress(done=frozenset(numbers)))}
+    implied = tuple(sorted(made - set(numbers) - before))
+    each_took = None if minutes is None or not numbers else minutes / len(numbers)
+    of = {each.number: (each.minutes.total, each.plate) for each in plan.arcs}
+    asked = "SELECT number, minutes, spoilt, note FROM cut WHERE plan = ?"
+    known = {row[0]: row[1:] for row in connection.execute(asked, (tag,))}
+    rows = []
+    for each in numbers:
+        now = each_took, spoilt if each == max(numbers) else None, note
+        took, spoils, noted = _more(known.get(each), now)
+        rows.append((tag, each, at, took, of[each][0], spoils, noted, of[each][1], on_page))
+    rows += [(tag, each, at, None, of[each][0], None, "", of[each][1], on_page) for each in implied]
+    connection.executemany("INSERT OR REPLACE INTO cut VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)", rows)
+    return implied
 
 
-def tick_as_on_page(book: Database, plan: Plan, tag: str, progress: CutProgress, at: str) -> None:
-    """Bring the ticks of a plan in line with those of the page, all at once: what is ticked there is ticked here, what
-    was ticked there and is no more is none here. Ticks that the shell made stay. Of a plan that the book does not know,
-    or that is done, nothing is written down.
-    """
-    with book.changing() as connection:
-        if state_of(connection, tag) != "planned":
-            return
-        known = {
-            number: (spoilt, bool(on_page))
-            for number, spoilt, on_page in connection.execute(
-                "SELECT number, spoilt, on_page FROM cut WHERE plan = ?", (tag,)
-            )
-        }
-        made: tuple[Cut | BevelCut, ...] = (*cuts_made(plan, progress), *bevels_made(plan, progress))
-        wanted = {cut.number: (cut, _spoilt_word(progress, cut.number)) for cut in made}
-        gone = [each for each, (_, on_page) in known.items() if on_page and each not in wanted]
-        new = {
-            each: (cut, spoilt)
-            for each, (cut, spoilt) in wanted.items()
-            if each not in known or (known[each][0] != spoilt and (known[each][1] or spoilt))
-        }
-        connection.executemany("DELETE FROM cut WHERE plan = ? AND number = ?", [(tag, each) for each in gone])
-        connection.executemany(
-            _TICK,
-            [(tag, each, at, None, cut.minutes.total, spoilt, "", cut.plate, 1) for each, (cut, spoilt) in new.items()],
-        )
-        on_page = [each for each, (_, ours) in known.items() if ours]
-        connection.executemany(
-            "DELETE FROM salvage WHERE plan = ? AND cut = ?", [(tag, each) for each in {*on_page, *new}]
-        )
-        good = [(tag, cut, side, *size) for (cut, side), size in progress.usable.items() if cut in wanted]
-        connection.executemany("INSERT OR REPLACE INTO salvage VALUES (?, ?, ?, ?, ?)", good)
-        for what, numbers in (("ticked", sorted(new)), ("unticked", sorted(gone))):
-            if numbers:
-                write_entry(connection, at, what, plan=tag, note=f"on the page: {_cuts_said(numbers)}")
-
-
-def _cuts_said(numbers: Iterable[int]) -> str:
+def cuts_said(numbers: Iterable[int]) -> str:
     """Numbers of cuts in a few words, neighbours drawn together.
 
-    >>> _cuts_said([5]), _cuts_said([3, 1, 2, 7])
+    >>> cuts_said([5]), cuts_said([3, 1, 2, 7])
     ('cut 5', 'cuts 1-3, 7')
     """
     rows = in_runs(sorted(set(numbers)))
     said = ", ".join(str(row[0]) if len(row) == 1 else f"{row[0]}-{row[-1]}" for row in rows)
     return f"cuts {said}" if sum(map(len, rows)) > 1 else f"cut {said}"
-
-
-def _spoilt_word(progress: CutProgress, number: int) -> str | None:
-    sides = progress.spoilt.get(number, frozenset())
-    return "both" if len(sides) > 1 else next(iter(sides), None)
 
 
 _Said = tuple[float | None, str | None, str]
@@ -219,16 +189,20 @@ def untick(book: Database, tag: str, numbers: Iterable[int] | None, at: str) -> 
 def day_of(book: Database, tag: str) -> Day:
     """How far a plan is; nothing is ticked of one that the book does not know."""
     with book.reading() as connection:
-        rows = connection.execute(
-            "SELECT number, made, minutes, coalesce(spoilt, ''), note FROM cut WHERE plan = ? ORDER BY number", (tag,)
-        ).fetchall()
-        sizes = _measured(connection, "WHERE plan = ? ORDER BY cut", (tag,))
-        progress = progress_in(connection, tag)
+        return day_in(connection, tag)
+
+
+def day_in(connection: sqlite3.Connection, tag: str) -> Day:
+    """The same within a transaction."""
+    rows = connection.execute(
+        "SELECT number, made, minutes, coalesce(spoilt, ''), note FROM cut WHERE plan = ? ORDER BY number", (tag,)
+    ).fetchall()
     ticked = tuple(
         Ticked(number=number, made=made, minutes=minutes, spoilt=spoilt, note=note)
         for number, made, minutes, spoilt, note in rows
     )
-    return Day(ticked=ticked, measured=sizes, progress=progress)
+    sizes = _measured(connection, "WHERE plan = ? ORDER BY cut", (tag,))
+    return Day(ticked=ticked, measured=sizes, progress=progress_in(connection, tag))
 
 
 def measured_since(book: Database, plans: Sequence[str] = (), *, most: int = 200) -> tuple[Measured, ...]:

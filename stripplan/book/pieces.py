@@ -15,7 +15,7 @@ from stripplan.model.plate import plate_mass
 from stripplan.model.polygon import Outline
 from stripplan.model.polygon import area as polygon_area
 from stripplan.model.rack.keep import SAME_THICKNESS
-from stripplan.model.rack.piece import Edges, RackPiece, piece_name
+from stripplan.model.rack.piece import Costs, Edges, RackPiece, piece_name
 
 COLUMNS = (
     "kind", "length", "width", "thickness", "material", "batch", "cost", "place", "edges", "rolling", "measured",
@@ -44,13 +44,16 @@ MOST_AT_ONCE = 500
 class Wanted:
     """Which pieces are looked for; what is left out holds for any.
 
-    `material` also finds the grades of a family and the qualities of a grade, `least` is a size that fits onto the
+    `material` also finds the grades of a family and the qualities of a grade, `materials` and `thicknesses` [mm] any of
+    several, `least` is a size that fits onto the
     piece either way round [mm], `text` stands in name, batch, place, note, code, material or job. `reserved` True or
     False; `gone` takes in what is not on the rack any more.
     """
 
     material: str | None = None
     thickness: float | None = None
+    materials: tuple[str, ...] = ()
+    thicknesses: tuple[float, ...] = ()
     least: tuple[float, float] | None = None
     text: str = ""
     kind: str | None = None
@@ -111,14 +114,15 @@ def _where(connection: sqlite3.Connection, wanted: Wanted) -> tuple[str, dict[st
     where, values = ["1"], dict[str, Any]()
     if not wanted.gone:
         where.append("piece.state = 'there'")
-    if wanted.material is not None:
+    if materials := wanted.materials or (() if wanted.material is None else (wanted.material,)):
         names = [row[0] for row in connection.execute("SELECT DISTINCT material FROM piece")]
-        fitting = [each for each in names if serves(each, wanted.material)]
+        fitting = [name for name in names if any(serves(name, each) for each in materials)]
         where.append(f"piece.material IN ({', '.join(f':material{n}' for n in range(len(fitting)))})")
         values |= {f"material{n}": each for n, each in enumerate(fitting)}
-    if wanted.thickness is not None:
-        where.append("abs(piece.thickness - :thickness) <= :same")
-        values |= {"thickness": wanted.thickness, "same": SAME_THICKNESS + 1e-9}
+    if thicknesses := wanted.thicknesses or (() if wanted.thickness is None else (wanted.thickness,)):
+        some = [f"abs(piece.thickness - :thickness{n}) <= :same" for n in range(len(thicknesses))]
+        where.append(f"({' OR '.join(some)})")
+        values |= {"same": SAME_THICKNESS + 1e-9, **{f"thickness{n}": each for n, each in enumerate(thicknesses)}}
     if wanted.least is not None:
         where.append("min(piece.length, piece.width) >= :short AND max(piece.length, piece.width) >= :long")
         values |= {"short": min(wanted.least) - 1e-6, "long": max(wanted.least) - 1e-6}
@@ -234,6 +238,32 @@ def _points(text: str) -> Outline:
 def _edges(text: str) -> Edges:
     one, two, three, four = text.split()
     return one, two, three, four  # type: ignore[return-value]
+
+
+# --- what pieces cost -------------------------------------------------------------------------------------------------
+
+
+def costs_of(book: Database, names: Sequence[str]) -> tuple[Costs, ...]:
+    """What pieces with a cost came to, of those that are free or promised to one of these jobs, by material and kind.
+
+    No piece is made of a row: of ten thousand that takes longer than all else that is asked of the book.
+    """
+    with book.reading() as connection:
+        rows = connection.execute(
+            f"""SELECT piece.material, piece.kind, piece.length, piece.width, piece.thickness, piece.outline, piece.cost
+            FROM {_FROM} WHERE piece.state = 'there' AND piece.cost IS NOT NULL
+            AND coalesce(reservation.job, '') IN ('', {", ".join("?" * len(names))}) ORDER BY piece.number""",
+            tuple(names),
+        ).fetchall()
+    found: dict[tuple[str, str], tuple[float, float]] = {}
+    for material, kind, length, width, thickness, outline, cost in rows:
+        metal = polygon_area(_points(outline)) if outline else length * width
+        money, volume = found.get((material, kind), (0.0, 0.0))
+        found[material, kind] = money + cost, volume + metal * thickness
+    return tuple(
+        Costs(material=material, kind=kind, cost=money, mass=plate_mass(volume, 1.0, 1.0, material))
+        for (material, kind), (money, volume) in found.items()
+    )
 
 
 # --- what the rack is worth -----------------------------------------------------------------------------------------

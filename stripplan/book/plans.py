@@ -19,9 +19,11 @@ from stripplan.book.reservations import release_of_plan, reserve_for_plan, reser
 from stripplan.model.plan.jobs import jobs_on, names_of
 from stripplan.model.plan.plan import Plan
 from stripplan.model.plan.progress import CutProgress, Side
-from stripplan.model.rack.outcome import Left, Outcome, outcome
+from stripplan.model.rack.outcome import Left, Outcome, outcome, worth_of_offcut
 from stripplan.model.rack.piece import RackPiece, piece_name
 
+ALL = Wanted()
+"""All pieces that are on the rack."""
 SIDES: Mapping[str, frozenset[Side]] = {
     "left": frozenset(("left",)),
     "right": frozenset(("right",)),
@@ -102,15 +104,27 @@ def plans_to_replace(book: Database, names: Sequence[str], apart: Sequence[str] 
         return _to_replace(book, connection, names, apart)
 
 
-def pieces_for(book: Database, names: Sequence[str], plans: Sequence[str] = ()) -> tuple[RackPiece, ...]:
+def pieces_for(
+    book: Database,
+    names: Sequence[str],
+    plans: Sequence[str] = (),
+    *,
+    wanted: Wanted = ALL,
+    named: Sequence[int] = (),
+) -> tuple[RackPiece, ...]:
     """The pieces that jobs of these names may be planned with, in the order in which they came in: those that are free,
-    promised to them by hand, or to a plan that theirs takes the place of, or to one of `plans`, begun or not. Raises as
-    `plans_to_replace`.
+    promised to them by hand, or to a plan that theirs takes the place of, or to one of `plans`, begun or not. Of the
+    free ones those that are `wanted`, or `named` by their numbers. Raises as `plans_to_replace`.
     """
     own = {*plans_to_replace(book, names, plans), *plans}
     with book.reading() as connection:
-        there = find(connection, Wanted())
-    return tuple(each for each in there if each.job in ("", *names) or each.plan in own)
+        held = [row[0] for tag in plans for row in connection.execute(_HELD, (tag,))]
+        more = [each for each in numbered(book, connection, [*held, *named]) if each.state == "there"]
+        there = {each.number: each for each in (*find(connection, wanted), *more)}
+    return tuple(each for _, each in sorted(there.items()) if each.job in ("", *names) or each.plan in own)
+
+
+_HELD = "SELECT piece FROM reservation WHERE plan = ?"
 
 
 def kept_plans(book: Database, *, done: bool | None = None) -> tuple[KeptPlan, ...]:
@@ -320,7 +334,7 @@ def _write_down(
     for each in made.left:
         number = None
         if each.offcut is not None:
-            put = insert(book, connection, _true(each.offcut, used.get(each.plate), place, at))
+            put = insert(book, connection, _true(each, used.get(each.plate), plan.job.options.offcut_share, place, at))
             offcuts.append(put)
             number = put.number
         connection.execute("INSERT INTO made VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)", (*_made_row(tag, each), number))
@@ -331,9 +345,18 @@ def _made_row(tag: str, left: Left) -> tuple[object, ...]:
     return tag, left.piece, left.plate, left.kind, left.part, left.length, left.width, left.area
 
 
-def _true(offcut: RackPiece, plate: RackPiece | None, place: str, at: str) -> RackPiece:
-    offcut = replace(offcut, place=place, added=at[:10])
-    return offcut if plate is None else replace(offcut, material=plate.material, batch=plate.batch)
+def _true(left: Left, plate: RackPiece | None, share: float, place: str, at: str) -> RackPiece:
+    """An offcut as it goes onto the rack: of what the piece that it was cut from is truly of, and truly cost, which a
+    plan may not know that takes what lies on the bench as paid for."""
+    assert left.offcut is not None
+    offcut = replace(left.offcut, place=place, added=at[:10])
+    if plate is None:
+        return offcut
+    offcut = replace(offcut, material=plate.material, batch=plate.batch)
+    if plate.cost is None or offcut.cost is None:
+        return offcut
+    share = 1.0 if plate.kind == "offcut" else share
+    return replace(offcut, cost=worth_of_offcut(plate.cost, plate.length * plate.width, left.area, share))
 
 
 def _take_out(book: Database, connection: sqlite3.Connection, tag: str) -> None:

@@ -132,5 +132,13 @@ MIGRATIONS: tuple[Step, ...] = (
         "ALTER TABLE cut ADD COLUMN plate TEXT NOT NULL DEFAULT ''",
         "ALTER TABLE cut ADD COLUMN on_page INTEGER NOT NULL DEFAULT 0",
     ),
+    (
+        # up to which of its steps a store of the page has told what it ticked, so that none is taken over twice
+        """CREATE TABLE told (
+            plan TEXT NOT NULL REFERENCES plan (id) ON DELETE CASCADE,
+            store TEXT NOT NULL,
+            step INTEGER NOT NULL,
+            PRIMARY KEY (plan, store))""",
+    ),
 )
 """From nothing to version 1, from 1 to 2 ...; the version of a book is SQLite's `user_version`."""

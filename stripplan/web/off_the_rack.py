@@ -33,5 +33,5 @@ def rack_of_list(asked: Mapping[str, Any], job: Job, rig: Rig) -> OffRack:
     with Database(Path(asked["book"]), create=bool(asked.get("any")), writes=False) as book:
         there = offered(book, job, named=named, rest_of=rest_of)
     if asked.get("any"):  # what the plan before has cut is a plate of the list, or no more
-        return off_rack(job, rig, there.pieces, there.rules, own=own, apart=rest_of)
+        return off_rack(job, rig, there.pieces, there.rules, own=own, apart=rest_of, costs=there.costs)
     return OffRack(job, own=own, there={each.number: each for each in there.pieces})

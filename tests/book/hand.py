@@ -12,17 +12,21 @@ from itertools import count
 from pathlib import Path
 
 from stripplan.book.database import Database
+from stripplan.book.day import tick
 from stripplan.book.pieces import add
 from stripplan.book.plans import finish, keep_plan, undo
 from stripplan.book.reservations import reserve
+from stripplan.book.told import Step, Teller, agree
 from stripplan.errors import InputError
+from stripplan.model.plan.plan import Plan
 from stripplan.model.rack.piece import RackPiece
 
 AT = "2026-03-31T08:00:00+00:00"
 
 
 def work(folder: Path) -> None:
-    """Piece after piece is brought, planned, cut, and each third taken back again."""
+    """Piece after piece is brought, planned, cut, and each third is taken back again. Each second has its cuts ticked,
+    by turns in the shell and as the page tells them."""
     plan = pickle.loads((folder / "plan.pickle").read_bytes())
     with Database(folder / "rack.db", create=True) as book:
         with book.reading() as connection:
@@ -34,11 +38,25 @@ def work(folder: Path) -> None:
             print("added", tag, flush=True)
             keep_plan(book, made, tag, "{}", {"P1": put.number}, AT)
             print("planned", tag, flush=True)
+            for cut in made.cuts if number % 2 else ():
+                tick_by_turns(book, made, tag, cut.number)
+                print("ticked", tag, cut.number, flush=True)
             finish(book, made, tag, "{}", AT)
             print("done", tag, flush=True)
             if number % 3 == 0:
                 undo(book, tag, AT)
                 print("undone", tag, flush=True)
+
+
+def tick_by_turns(book: Database, made: Plan, tag: str, number: int) -> None:
+    """A cut is ticked in the shell, the next as the page tells it, which is not sure whether it was heard."""
+    if number % 2:
+        tick(book, made, tag, "{}", [number], AT)
+        return
+    step = Step(number=number, at=AT, what="made", cut=number)
+    teller = Teller(store="page", newest=number, known=0, steps=[step], whole=[step])
+    for _ in range(2):
+        agree(book, tag, teller, lambda: made)
 
 
 def grab(folder: Path, job: str, pieces: int) -> None:

@@ -10,6 +10,7 @@ import pytest
 
 from stripplan.book.copies import faults_of, restore
 from stripplan.book.database import Database, usual_book
+from stripplan.book.day import tick
 from stripplan.book.history import entries
 from stripplan.book.keep import set_rule
 from stripplan.book.pieces import Wanted, add, change, first_wanted, rack_worth, wanted_pieces
@@ -18,7 +19,7 @@ from stripplan.book.schema import APPLICATION, MIGRATIONS
 from stripplan.errors import InputError, told
 from stripplan.model.rack.keep import KeepRule
 from stripplan.model.rack.outcome import outcome
-from tests.book.workshop import AT, COST, SIZES, kerf_area, piece, planned
+from tests.book.workshop import AT, COST, SIZES, kerf_area, of_job, piece, planned
 
 
 @pytest.fixture
@@ -131,9 +132,27 @@ def test_what_a_plan_made(book: Database) -> None:
         assert each.edges == tuple(
             "mill" if at_rim else "cut" for at_rim in (y0 == 0, x1 == SIZES[0][0], y1 == SIZES[0][1], x0 == 0)
         )
-    largest = max(put, key=lambda each: each.area)
-    assert largest.cost == pytest.approx(COST * 0.5 * largest.area / done.plate_area, abs=0.005)
+    for each in put:
+        assert each.cost == pytest.approx(COST * 0.5 * each.area / done.plate_area, abs=0.005)
     assert [each.what for each in entries(book, piece=1)] == ["added", "planned", "done"]
+
+
+def test_offcuts_alike_are_worth_the_same(book: Database) -> None:
+    """Whatever they were cut beside, and whether from a plate or from an offcut of it, whose price is a share already:
+    by hand, half of 40 for 600 x 400, and 20 for such an offcut."""
+    set_rule(book, KeepRule(size=(10, 10)), AT)
+    add(book, [piece(cost=COST), piece(cost=COST / 2, kind="offcut")], AT)
+    made = planned()
+    found = []
+    for number, tag in ((1, "0a1b2c3d"), (2, "1a1b2c3d")):
+        some = of_job(made, tag)
+        keep_plan(book, some, tag, "", {"P1": number}, AT)
+        tick(book, some, tag, "", [1], AT)  # both pieces of the first cut lie there then
+        found.append(finish(book, some, tag, "", AT, so_far=True).offcuts)
+    of_plate, of_offcut = found
+    assert len(of_plate) == 2
+    assert [each.cost for each in of_plate] == [each.cost for each in of_offcut]
+    assert [each.cost for each in of_plate] == [pytest.approx(20 * each.area / 240000, abs=0.005) for each in of_plate]
 
 
 def test_a_later_edition_a_stranger_and_a_damaged_file_are_refused(book: Database, tmp_path: Path) -> None:

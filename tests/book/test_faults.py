@@ -46,16 +46,20 @@ def test_killed_at_any_moment(tmp_path: Path) -> None:
             time.sleep(chance.random() * 0.1)  # when it is killed is left to chance; nothing is measured
             program.kill()
             said += program.stdout.readlines()
-        last = {tag: word for word, tag in (line.split() for line in said if line.endswith("\n"))}
+        words = [line.split() for line in said if line.endswith("\n")]
+        last = {tag: word for word, tag, *_ in words}
+        ticked = Counter(tag for word, tag, *_ in words if word == "ticked")
         steps += len(said)
         assert faults_of(path) == ()
         with Database(path) as book, book.reading() as connection:
             states = dict(connection.execute("SELECT id, state FROM plan"))
             rows = connection.execute("SELECT note, state, plan FROM piece LEFT JOIN reservation ON piece = number")
             there = {note: (state, plan) for note, state, plan in rows if note}
+            cuts = dict(connection.execute("SELECT plan, count(*) FROM cut GROUP BY plan"))
             made = dict(connection.execute("SELECT plan, sum(area) FROM made GROUP BY plan"))
         for tag, word in last.items():
             assert tag in there
+            assert cuts.get(tag, 0) - ticked[tag] in (0, 1)  # at most one more than was said
             assert word == "added" or tag in states
             assert word != "done" or states[tag] == "done" or int(tag, 16) % 3 == 0
         for tag, (state, plan) in there.items():

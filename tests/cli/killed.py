@@ -1,8 +1,9 @@
 """Commands that write, killed at any call to the system that changes the disk: `python -m tests.cli.killed --points
 200`.
 
-Each point is a process of its own that kills itself before, after or amid its n-th such call. Then every file of the
-person's must be there to the byte, each of ours the old or the new one, and the same command once more must end as if
+Each point is a process of its own that kills itself before, after or amid its n-th such call, or at a statement by
+which it changes the stock book. Then every file of the person's must be there to the byte, each of ours the old or the
+new one, the book must say what it said before or what it says after, and the same command once more must end as if
 nothing had happened.
 """
 
@@ -14,6 +15,7 @@ import os
 import random
 import shutil
 import signal
+import sqlite3
 import sys
 import tempfile
 import time
@@ -38,6 +40,8 @@ MINE = {
 """What a person keeps beside what is written."""
 LARGE = ("plan", "--plate", "700x400x6*3", "150x300x8", "--steps", "50", "--quiet", "--out", "work")
 SMALL = ("plan", "--plate", "600x400x6*3", "150x300x2", "--steps", "50", "--quiet", "--out", "work")
+TICKED = ("tick", "work/plan.json", "1-2", "--minutes", "5")
+BOOK = "rack.db"
 NOTEBOOK = ("notebook", str(ROOT / "examples" / "shed-rig" / "notebook.toml"), "--out", "work")
 
 
@@ -61,14 +65,37 @@ CASES = (
         ("pictures", "work/plan.json", "--png", "--width", "100", "--out", "work"),
     ),
     Case("notebook", (SMALL, NOTEBOOK), (*NOTEBOOK, "--page", "letter")),
+    Case("tick", (SMALL,), TICKED),
+    Case("tick once more", (SMALL, TICKED), ("tick", "work/plan.json", "3", "--spoilt", "left", "--note", "slipped")),
+    Case("tick --undo", (SMALL, TICKED), ("tick", "work/plan.json", "--undo", "2")),
     Case("rig copy", (), ("rig", "copy", "work/new.toml")),
     Case("rig copy --force", (("rig", "copy", "work/own.toml"),), ("rig", "copy", "work/own.toml", "--force")),
 )
 
 
 def files_in(place: Path) -> dict[str, bytes]:
-    """Every file below a folder."""
-    return {str(path.relative_to(place)): path.read_bytes() for path in place.rglob("*") if path.is_file()}
+    """Every file below a folder, but for those of the stock book, which is looked at by what it says."""
+    files = (path for path in place.rglob("*") if path.is_file() and not path.name.startswith(BOOK))
+    return {str(path.relative_to(place)): path.read_bytes() for path in files}
+
+
+def said_by_book(place: Path) -> list[object]:
+    """What the stock book says of plans and their cuts, without the time of day; nothing where there is none, or none
+    yet. AssertionError where it is damaged."""
+    from stripplan.book.copies import faults_of
+    from stripplan.book.database import Database
+    from stripplan.book.day import day_of
+    from stripplan.book.plans import kept_plans
+
+    path = place / BOOK
+    if not path.exists() or not path.stat().st_size:
+        return []
+    with Database(path) as book:  # what a kill left in the log is put right here
+        plans = [(each.id, each.done, each.ticked) for each in kept_plans(book)]
+        days = [day_of(book, tag) for tag, *_ in plans]
+    assert faults_of(path) == ()
+    cuts = [[(each.number, each.minutes, each.spoilt, each.note) for each in day.ticked] for day in days]
+    return [*plans, *cuts]
 
 
 def in_a_process(do: Callable[[], object], place: Path) -> int:
@@ -78,6 +105,7 @@ def in_a_process(do: Callable[[], object], place: Path) -> int:
         status = 70
         try:
             os.chdir(place)
+            os.environ["STRIPPLAN_BOOK"] = BOOK
             null = os.open(os.devnull, os.O_WRONLY)
             os.dup2(null, 1)
             do()
@@ -135,6 +163,18 @@ def armed(do: Callable[[], object], at: int, how: str, told: int | None = None) 
 
             return call
 
+        class Statements(sqlite3.Connection):
+            """A book that counts the statements by which it is changed."""
+
+            def execute(self, sql: str, *values: Any) -> sqlite3.Cursor:  # type: ignore[override]
+                run = super().execute
+                return (run if sql.startswith(("SELECT", "PRAGMA")) else around("statement", run))(sql, *values)
+
+            def executemany(self, sql: str, *values: Any) -> sqlite3.Cursor:  # type: ignore[override]
+                return around("statement", super().executemany)(sql, *values)
+
+        connect = sqlite3.connect
+        sqlite3.connect = lambda *args, **more: connect(*args, factory=Statements, **more)  # type: ignore[assignment]
         tell = os.write
         for name in CALLS:
             setattr(os, name, around(name, getattr(os, name)))
@@ -178,6 +218,7 @@ def try_points(case: Case, points: int, chance: random.Random) -> int:
         after = Path(shutil.copytree(before, room / "after"))
         most = calls(command(case.words), after)
         old, new = files_in(before), files_in(after)
+        told, tells = said_by_book(before), said_by_book(after)
         killed = 0
         for number in range(points):
             at, how = chance.randint(1, most), chance.choice(("before", "after", "amid"))
@@ -192,8 +233,10 @@ def try_points(case: Case, points: int, chance: random.Random) -> int:
                     assert data in (old.get(each), new.get(each)), f"{where}: {each} is not whole"
             for each in old.keys() & new.keys():
                 assert each in seen, f"{where}: {each} is gone"
+            assert said_by_book(place) in (told, tells), f"{where}: the book says something else"
             if case.name != "rig copy" or "work/new.toml" not in seen:
                 assert in_a_process(command(case.words), place) == 0, f"{where}: cannot be run again"
+            assert said_by_book(place) == tells, f"{where}: the book is not as if nothing had happened"
             assert files_in(place) == new, f"{where}: not as if nothing had happened"
             shutil.rmtree(place)
         return killed

@@ -249,7 +249,7 @@ def test_a_job_called_like_a_device_gets_another_folder(job: str, folder: str) -
     assert folder_name(job) == folder
 
 
-SOME = [case for case in reversed(CASES) if case.name in ("plan again", "pictures", "rig copy --force")]
+SOME = [case for case in reversed(CASES) if case.name in ("plan again", "pictures", "tick once more")]
 
 
 @pytest.mark.long

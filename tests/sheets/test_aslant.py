@@ -37,8 +37,8 @@ Point = tuple[float, float]
 ON_BAR = re.compile(r"^Edge ([A-Z]) \(.*\) on the bar, corner ([A-Z])([A-Z]) at the stop on the (LEFT|RIGHT)\.$")
 STANDS = re.compile(r"Mitre bar at ([\d.]+)° to the travel(?:, its (LEFT|RIGHT) end ahead \((\d+) in 500\))?\.$")
 ON_FENCE = re.compile(r"^Corner ([A-Z])([A-Z]), on the fence, ([\d.]+) AHEAD of the start line: .* by edge ([A-Z]) ")
-MARKS = re.compile(r"mark 1 (?:([\d.]+) from|ON) edge ([A-Z]) .*, at ([\d.]+) from corner ([A-Z])([A-Z]); "
-                   r"mark 2 (?:([\d.]+) from|ON) it, at ([\d.]+)\.")  # fmt: skip
+MARKS = re.compile(r"first mark (?:([\d.]+) from|ON) edge ([A-Z]) .*, at ([\d.]+) along it from corner ([A-Z])([A-Z]); "
+                   r"the second (?:([\d.]+) from|ON) it, at ([\d.]+)\.")  # fmt: skip
 
 
 def edges_of(row: CutRow) -> dict[str, tuple[Point, Point]]:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 import math
-from dataclasses import replace
+from dataclasses import dataclass, replace
 from functools import cache
 
 import ezdxf
@@ -21,7 +21,9 @@ from stripplan.model.plan.plan import Plan
 from stripplan.model.plate import Plate
 from stripplan.sheets.dxf.drawing import job_drawing, plate_drawing
 from stripplan.sheets.labels.label_text import label_list
+from stripplan.sheets.paper.flow import Section, frame, paginate
 from stripplan.sheets.pdf.setup_sheet import setup_sheet
+from stripplan.sheets.pdf.work.bevel_block import BevelLine, GroupHead, bevel_sections
 from stripplan.sheets.picture.on_plate.plate import plate_picture
 from stripplan.sheets.rows.plan_rows import sheet, sheet_of_cuts
 from stripplan.web.plan_for_page import shown
@@ -31,6 +33,32 @@ from tests.replay.bevelled import bevelled, tilting
 def words_of(pdf: bytes) -> str:
     """Text of all pages, in one line."""
     return " ".join(" ".join(page.extract_text() for page in pypdf.PdfReader(io.BytesIO(pdf)).pages).split())
+
+
+def test_what_is_set_for_bevels_stands_on_the_page_of_the_first_of_them() -> None:
+    """A head is not left alone at the foot of a page, whatever was cut before it."""
+    rows = sheet(bevelled())
+    width, seen = frame("a4").inner, 0
+    for above in range(40, 700, 20):
+        blank = Section("cuts", [], [Room(above)], fresh=True)
+        for page in paginate([blank, *bevel_sections(rows, width)], frame("a4").room):
+            boxes = [box for box, _ in page.placed]
+            for n, box in enumerate(boxes):
+                if isinstance(box, GroupHead):
+                    seen += 1
+                    assert isinstance(boxes[n + 1], BevelLine)
+    assert seen
+
+
+@dataclass(frozen=True)
+class Room:
+    """A box of nothing."""
+
+    height: float
+    outline: str = ""
+
+    def draw(self, canvas: object, x: float, top: float) -> None:
+        """Nothing."""
 
 
 @cache

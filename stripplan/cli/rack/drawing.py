@@ -32,7 +32,7 @@ class RackOfJob:
             there = offered(book, job)
             begun = _begun(book, rest_of, there.pieces) if rest_of else None
         stay = to_be_cut(*begun) if begun else frozenset[int]()
-        self._rack = off_rack(job, rig, there.pieces, there.rules, stay=stay)
+        self._rack = off_rack(job, rig, there.pieces, there.rules, stay=stay, costs=there.costs)
         left = left_on_rack(*begun, self._rack.kinds) if begun and self._rack.kinds else None
         self.left = left if left is not None and left.cuts else None
         self.job = self._rack.job

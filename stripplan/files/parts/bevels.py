@@ -147,7 +147,8 @@ def _numbers(edge: str, part: Part, given: Outline | None, *, ends: bool) -> lis
     elif ends:
         chosen = [said[SIDES.index(each)] for each in SEVERAL.get(edge, (edge,)) if each in SIDES]
     else:
-        chosen = [one for each in SEVERAL.get(edge, (edge,)) for one in said if _faces(one, given, each)]
+        sides = [each for each in SEVERAL.get(edge, (edge,)) if each in SIDES]
+        chosen = [one for each in sides for one in said if _faces(one, given, each)]
     return [n for one in chosen for n in _same(one, given, part.outline)]
 
 

@@ -5,7 +5,6 @@ Of every plate that was begun: plate = parts + offcuts + scrap + kerf, by area.
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from typing import Literal, get_args
@@ -77,7 +76,7 @@ def outcome(plan: Plan, tag: str, rules: Iterable[KeepRule], progress: CutProgre
     return Outcome(
         begun=tuple(plates),
         plate_area=sum(plate.length * plate.width for plate in plates.values()),
-        left=tuple(_with_costs(plan, plates, found)),
+        left=tuple(_with_costs(plan, found)),
     )
 
 
@@ -154,23 +153,32 @@ def _edges(states: Sequence[str]) -> Edges:
     return one, two, three, four
 
 
-def _with_costs(plan: Plan, plates: dict[str, PlanPlate], found: Sequence[Left]) -> list[Left]:
-    """Offcuts with what the plan counts them worth: the largest of a plate its share of the plate's price by area, the
-    others half of that; without a price where the plan counts in kilograms."""
+def worth_of_offcut(cost: float, plate_area: float, area: float, share: float) -> float:
+    """What an offcut of a plate is worth on the rack [money], areas in mm2, by its size alone: so two that are alike
+    are worth the same, whatever they were cut beside. `share` is what an offcut counts of its plate's price by area; of
+    one that was an offcut itself, whose price is such a share already, it is 1.
+
+    In its own total a plan counts all but the largest offcut of a plate at half of that, so that what is left is
+    gathered in one piece; once they lie on the rack, that is past.
+
+    >>> worth_of_offcut(100.0, 2_000_000.0, 200_000.0, 0.5)
+    5.0
+    """
+    return round(cost / plate_area * area * share, 2)
+
+
+def _with_costs(plan: Plan, found: Sequence[Left]) -> list[Left]:
+    """Offcuts with what they are worth on the rack; without a price where the plan counts in kilograms."""
     if plan.total is None or plan.total.currency != "money":
         return list(found)
-    largest: dict[str, str] = {}
-    best: dict[str, float] = defaultdict(float)
-    for each in found:
-        if each.offcut is not None and each.area > best[each.plate]:
-            largest[each.plate], best[each.plate] = each.piece, each.area
-    share = plan.job.options.offcut_share
+    shares = {each.name: 1.0 if each.offcut else plan.job.options.offcut_share for each in plan.job.plates}
+    plates = {each.id: each for each in plan.plates}
     priced = []
     for each in found:
         if each.offcut is not None:
             plate = plates[each.plate]
-            part = share if largest[each.plate] == each.piece else share / 2
-            cost = round(plate.cost * each.area / (plate.length * plate.width) * part, 2)
+            share = shares.get(plate.stock, 1.0)
+            cost = worth_of_offcut(plate.cost, plate.length * plate.width, each.area, share)
             each = replace(each, offcut=replace(each.offcut, cost=cost))
         priced.append(each)
     return priced

@@ -100,6 +100,16 @@ class RackPiece:
         return plate_mass(self.area, 1.0, self.thickness, self.material)
 
 
+@dataclass(frozen=True, kw_only=True)
+class Costs:
+    """What pieces of one material and kind that have a cost came to together: money, and their mass [kg]."""
+
+    material: str
+    kind: str
+    cost: float
+    mass: float
+
+
 SLANTED = "has slanted edges: square it up to this size first"
 """What is told of a piece that is known by the largest rectangle in it."""
 TRIM_FIRST = "trim it to this size first"

@@ -13,7 +13,7 @@ from stripplan.errors import PlanFaultError
 from stripplan.model.job import Job
 from stripplan.model.plan.plan import Plan
 from stripplan.model.rack.keep import KeepRule, with_keep_rules
-from stripplan.model.rack.piece import RackPiece
+from stripplan.model.rack.piece import Costs, RackPiece
 from stripplan.model.rig import Rig
 from stripplan.planner.rack.named import named_pieces, of_pieces
 from stripplan.planner.rack.with_rack import OnTheRack, with_rack
@@ -71,10 +71,11 @@ def off_rack(
     own: Mapping[str, Sequence[int]] | None = None,
     stay: Collection[int] = (),
     apart: str = "",
+    costs: Sequence[Costs] = (),
 ) -> OffRack:
     """A job with what it may take of `pieces`, of which those that it has as plates of its `own` are there already;
     those of the numbers `stay` are taken in any case. Of the plan that it is the rest of nothing is taken that it was
-    promised or left (`apart`), where its own plates say what that is. Raises InputError.
+    promised or left (`apart`), where its own plates say what that is. `costs` as of `with_rack`. Raises InputError.
     """
     there = {each.number: each for each in pieces}
     named = {number for numbers in (own or {}).values() for number in numbers}
@@ -82,7 +83,7 @@ def off_rack(
         each for each in there.values()
         if each.number not in named and not (apart and apart in (each.plan, each.from_plan))
     ]  # fmt: skip
-    kinds = with_rack(with_keep_rules(job, rules), rig, others, stay)
+    kinds = with_rack(with_keep_rules(job, rules), rig, others, stay, costs)
     return OffRack(kinds.job, kinds, own or {}, there)
 
 

@@ -16,7 +16,7 @@ from stripplan.model.job import Job
 from stripplan.model.material import family_of, serves, word
 from stripplan.model.part import Part, Strip
 from stripplan.model.plate import Plate, PlateRolling
-from stripplan.model.rack.piece import RackPiece, fits, kind_name
+from stripplan.model.rack.piece import Costs, RackPiece, fits, kind_name
 from stripplan.model.rig import Rig
 from stripplan.planner.settling.materials import with_materials
 from stripplan.rig.machine.limits import SAME_THICKNESS
@@ -77,14 +77,17 @@ class _Group:
         return word(piece.material) == word(self.material) or serves(piece.material, self.material)
 
 
-def with_rack(job: Job, rig: Rig, pieces: Sequence[RackPiece], stay: Collection[int] = ()) -> OnTheRack:
+def with_rack(
+    job: Job, rig: Rig, pieces: Sequence[RackPiece], stay: Collection[int] = (), costs: Sequence[Costs] = ()
+) -> OnTheRack:
     """The job with those of these pieces that it can use as plates before its own, which are then bought where they are
-    needed. Those of the numbers `stay` are taken in any case, and lie as they do. Raises InputError where material,
-    thickness or length of a part are not clear without plates.
+    needed. Those of the numbers `stay` are taken in any case, and lie as they do. `costs` say what
+    pieces with a cost came to, where these pieces are not all there are. Raises InputError where material, thickness or
+    length of a part are not clear without plates.
     """
     settled = with_materials(job, rig)[0] if job.plates else _without_plates(job)
     groups = _groups(settled)
-    prices = _Prices(settled, pieces)
+    prices = _Prices(settled, costs or _costs(pieces))
     plates: list[Plate] = []
     kinds: dict[str, tuple[int, ...]] = {}
     names = {each.name for each in settled.plates}
@@ -308,16 +311,12 @@ class _Prices:
     any piece has a price; else none, and kilograms count.
     """
 
-    def __init__(self, job: Job, pieces: Sequence[RackPiece]) -> None:
+    def __init__(self, job: Job, costs: Iterable[Costs]) -> None:
         self._job = job
         own = [
             (self.of_plate(each), each.mass * self._factor(each.material)) for each in job.plates if _has_price(each)
         ]
-        of_rack = [
-            (each.cost, each.mass * self._factor(each.material) * self._share(each))
-            for each in pieces
-            if each.cost is not None
-        ]
+        of_rack = [(each.cost, each.mass * self._factor(each.material) * self._share(each.kind)) for each in costs]
         known = own if job.plates else of_rack
         self.money = bool(known)
         weight = sum(mass for _, mass in known)
@@ -339,7 +338,7 @@ class _Prices:
         sheets = [each for each in group.plates if _has_price(each) and not each.offcut]
         new = self.of_plate(sheets[0]) / sheets[0].mass if self.money and sheets else None
         per_kg = new if new is not None else self._per_kg * self._factor(piece.material)
-        return piece.mass * per_kg * self._share(piece)
+        return piece.mass * per_kg * self._share(piece.kind)
 
     def priced(self, plate: Plate, value: float) -> Plate:
         """A plate with its price in money, or with none."""
@@ -361,8 +360,16 @@ class _Prices:
     def _factor(self, material: str | None) -> float:
         return dict(self._job.options.material_factors).get(family_of(material) or "", 1.0)
 
-    def _share(self, piece: RackPiece) -> float:
-        return self._job.options.offcut_share if piece.kind == "offcut" else 1.0
+    def _share(self, kind: str) -> float:
+        return self._job.options.offcut_share if kind == "offcut" else 1.0
+
+
+def _costs(pieces: Iterable[RackPiece]) -> list[Costs]:
+    return [
+        Costs(material=each.material, kind=each.kind, cost=each.cost, mass=each.mass)
+        for each in pieces
+        if each.cost is not None
+    ]
 
 
 def _has_price(plate: Plate) -> bool:

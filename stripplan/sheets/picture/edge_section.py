@@ -22,7 +22,7 @@ def draw_section(
     canvas: Any, section: EdgeSection, figures: dict[str, str], x: float, y: float, width: float, height: float
 ) -> None:
     """Draw the section into a rectangle with its lower left corner at (x, y) [pt]; `figures` are written beside it by
-    name: thickness, angle, root_face, set_back, included."""
+    name: thickness, angle, root_face, set_back, included, and what lies to the right."""
     drawn = _Drawn(canvas, section, x, y, width, height)
     canvas.saveState()
     drawn.mate()
@@ -41,6 +41,7 @@ def figures_of(group: BevelGroup) -> dict[str, str]:
         "root_face": f"root face {facts['root face']}" if group.section.root_face > 0 else "no root face",
         "set_back": facts["face set back"],
         "included": facts["with an equal mate"],
+        "right": "" if group.scribe else "to the fence →",
     }
 
 
@@ -150,6 +151,7 @@ class _Drawn:
         if s.root_face > 0:
             self.canvas.line(rx, ry, rx - 10, self.y0 - 0.4 * LETTERS)
         self._words(rx - 11, self.y0 - LETTERS, told["root_face"], share=1.0)
+        self._words(right, self.y0 - LETTERS - 1, told["right"], share=1.0)
 
     def _upright(self, x: float, low: float, high: float, text: str) -> None:
         self.canvas.line(x, low, x, high)

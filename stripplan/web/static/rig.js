@@ -67,7 +67,7 @@ async function sendWaiting() {
       body: JSON.stringify({ changes: some.map(({ now, ...each }) => ({ ...each, ago: Math.max(0, (Date.now() - now) / 1000) })) }),
     }, ANSWER);
     const faults = value.faults ?? [], bad = faults.find((each) => each.place?.[0] === "changes");
-    if (status === 200) { forget(new Set(some.map((each) => each.name))); take(value); say(""); }
+    if (status === 200) { forget(new Set(some.map((each) => each.name))); take(value); say(value.book); }
     else if (status === 422 && bad) refused(some[bad.place[1]], bad);
     else if (status === 403) { say("The program was started anew: finding the way back to it. What you did is kept here."); again = (await comeBack()) ? 0 : AGAIN; }
     else { say(trouble(status, value)); again = 5 * AGAIN; }
@@ -150,7 +150,7 @@ async function listen() {
       } else if (!sending) {
         if (value.version !== progress.version) take(value);
         tellHappened(value.happened);
-        if (waiting.length === 0) say("");
+        if (waiting.length === 0) say(value.book);
       }
       sendWaiting();
     } catch (error) {
@@ -379,9 +379,10 @@ const LEAST = 70; // size [px] whose capitals are 8 mm on a phone of 6.3 px a mm
 function fit() {
   const pair = $(".pair-of", section(here));
   if (!pair) return;
-  pair.classList.remove("above");
-  const widest = Math.max(...$$("strong", pair).map(wide));
-  pair.classList.toggle("above", innerHeight > innerWidth && widest * LEAST > pair.clientWidth / 2 - 7);
+  pair.classList.remove("above", "first-alone");
+  const figures = $$("strong", pair), tooWide = (each) => wide(each) * LEAST > pair.clientWidth / 2 - 7, upright = innerHeight > innerWidth;
+  pair.classList.toggle("above", upright && figures.some(tooWide));
+  pair.classList.toggle("first-alone", upright && figures.length === 3 && tooWide(figures[0]) && !figures.slice(1).some(tooWide));
 }
 addEventListener("resize", fit);
 
@@ -569,6 +570,7 @@ stayAwake();
 
 for (const each of waiting) apply(each);
 tellHappened(first.happened);
+say(first.book);
 go(here, { tell: false });
 sendWaiting();
 listen();

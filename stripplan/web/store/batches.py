@@ -97,10 +97,12 @@ def batch_of(number: int, now: Progress, cuts: int, minutes: Mapping[int, float]
 
 
 def taken(now: Progress, minutes: Mapping[int, float]) -> float:
-    """Minutes that the cuts done have taken, from the tick before each to its own, without breaks."""
+    """Minutes that the cuts ticked on the page have taken, from the tick before each to its own, without breaks. What
+    the shell ticks is ticked when somebody comes to it: no time is known of that."""
     total, before = 0.0, now.begun
-    for cut, when in sorted(now.ticked.items(), key=lambda each: (each[1], int(each[0]))):
+    for cut, when in sorted((now.elsewhere | now.ticked).items(), key=lambda each: (each[1], int(each[0]))):
         plan, gap = minutes.get(int(cut), 0.0), max(0.0, when - before) / 60
-        total += gap if gap <= 2 * plan + BREAK_AFTER else plan
+        if cut in now.ticked:
+            total += gap if gap <= 2 * plan + BREAK_AFTER else plan
         before = when
     return total

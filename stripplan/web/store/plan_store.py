@@ -16,7 +16,7 @@ import secrets
 import shutil
 import threading
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from contextlib import suppress
 from dataclasses import dataclass
 from datetime import UTC, datetime
@@ -123,6 +123,10 @@ class PlanStore:
         places = [each for each in base.iterdir() if ID.fullmatch(each.name)] if base.is_dir() else []
         found = [self._listed(each.name) for each in places if _lies_there(each)]
         return sorted(found, key=lambda each: (each.kept_at, each.id), reverse=True)
+
+    def among(self, plan_ids: Iterable[str]) -> list[str]:
+        """Those of some plans that are kept here."""
+        return [each for each in plan_ids if ID.fullmatch(each) and _lies_there(self.folder / "plans" / each)]
 
     def _listed(self, plan_id: str) -> KeptPlan:
         """A plan in the list, whatever of it can be read."""
@@ -295,6 +299,19 @@ class PlanStore:
             if before is not None and data != before:
                 write_file(self._place(plan_id) / before_file(batch), before)
             if data != before and now.version:
+                write_file(self._place(plan_id) / progress_file(batch), data)
+        return now
+
+    def brought(self, plan_id: str, batch: int, bring: Callable[[Progress], bool]) -> Progress:
+        """Progress as `bring` makes it: it says whether it changed anything that a device is to see. Raises
+        InputError."""
+        with self._lock:
+            now = self.progress(plan_id, batch)
+            before = sealed(vars(now))
+            if bring(now):
+                now.version += 1
+            data = sealed(vars(now))
+            if data != before:
                 write_file(self._place(plan_id) / progress_file(batch), data)
         return now
 

@@ -19,6 +19,8 @@ REMEMBERED = 1000
 LONGEST_NOTE = 500
 LONGEST_WAIT = 14 * 86400.0
 """A change that waited for longer on its device than this counts as made when it came [s]."""
+TOLD = ("done", "undone", "measured", "wrong")
+"""Changes that the stock book hears of."""
 BOTH: frozenset[Side] = frozenset(("left", "right"))
 SPOILT: Mapping[str, frozenset[Side]] = {
     "left": frozenset(("left",)),
@@ -38,6 +40,12 @@ class Progress:
     after them, `wrong` what went wrong at them and which side it spoilt ("left: burr"), `usable` what is still good of
     the pieces that they spoilt, as it was typed ("left 980x640; right 200x100"). `ticked` is when each of those
     done was made, `begun` when the first change came [s since 1970], `name` what the person calls this batch.
+
+    `elsewhere` is the same of those that were ticked in the shell.
+
+    Of the batch that stands in the stock book `key` is the name by which the book knows it, `untold` are the changes
+    that the book has not heard of yet, each with its number, which is that of its version, and `told` is the number up
+    to which it has.
     """
 
     version: int = 0
@@ -51,24 +59,31 @@ class Progress:
     name: str = ""
     begun: float = 0.0
     ticked: dict[str, float] = field(default_factory=dict)
+    elsewhere: dict[str, float] = field(default_factory=dict)
+    key: str = ""
+    told: int = 0
+    untold: list[dict[str, Any]] = field(default_factory=list)
 
     @classmethod
     def of(cls, record: Mapping[str, Any]) -> Progress:
         """Progress as it was stored. Raises DamagedError for what no progress of ours can be."""
         now = cls(**{key: record[key] for key in vars(cls()) if key in record})
         numbers, texts = (
-            [now.version, now.at, *_all(now.done)],
-            [now.name, *_all(now.seen), *_items(now.measured), *_items(now.wrong), *_items(now.usable)],
+            [now.version, now.at, now.told, *_all(now.done)],
+            [now.name, now.key, *_all(now.seen), *_items(now.measured), *_items(now.wrong), *_items(now.usable)],
         )
-        times = [now.last_at, now.begun, *_items(now.ticked)[1::2]]
+        times = [now.last_at, now.begun, *_items(now.ticked)[1::2], *_items(now.elsewhere)[1::2]]
         if not all(isinstance(each, int) and not isinstance(each, bool) and each >= 0 for each in numbers):
             raise DamagedError("a figure in it is none")
         if not all(isinstance(each, (int, float)) and math.isfinite(each) for each in times):
             raise DamagedError("a time in it is none")
         if not all(isinstance(each, str) for each in texts) or not all(
-            isinstance(each, str) and each.isdecimal() for each in (*now.measured, *now.wrong, *now.usable, *now.ticked)
+            isinstance(each, str) and each.isdecimal()
+            for each in (*now.measured, *now.wrong, *now.usable, *now.ticked, *now.elsewhere)
         ):
             raise DamagedError("a text in it is none")
+        if not all(map(_is_change, _all(now.untold))):
+            raise DamagedError("a change in it is none")
         return now
 
     def of_cuts(self, units: str = "mm") -> CutProgress:
@@ -94,25 +109,35 @@ class Progress:
             return
         if not isinstance(cut, int) or isinstance(cut, bool) or not 1 <= cut <= cuts:
             raise InputError(Fault("change", "the change", Facts(cut=repr(cut)[:47], last=cuts), says="change_no_cut"))
-        text, when = str(change.get("text", ""))[:LONGEST_NOTE], now - _ago(change)
+        if what not in ("at", *TOLD):
+            raise InputError(Fault("change", "the change", Facts(what=repr(str(what)[:30])), says="change_unknown"))
+        made = {
+            "what": what, "cut": cut, "text": str(change.get("text", ""))[:LONGEST_NOTE],
+            "usable": str(change.get("usable", ""))[:LONGEST_NOTE], "when": now - _ago(change),
+        }  # fmt: skip
+        self.apply(made)
+        self.version += 1
+        if self.key and what in TOLD:
+            self.untold = [*self.untold, {"number": self.version, **made}]
+        self.begun = self.begun or made["when"]
+        self.seen = [*self.seen, name][-REMEMBERED:]
+
+    def apply(self, made: Mapping[str, Any]) -> None:
+        """What a change makes of it."""
+        what, cut, text = made["what"], made["cut"], made["text"]
         if what == "at":
             self.at = cut
         elif what == "done":
-            self._tick(cut, when)
+            self._tick(cut, made["when"])
         elif what == "undone":
             self._untick(cut)
         elif what == "measured":
             _put(self.measured, cut, text)
-        elif what == "wrong":
+        else:
             _put(self.wrong, cut, text)
-            _put(self.usable, cut, str(change.get("usable", ""))[:LONGEST_NOTE] if text.strip() else "")
+            _put(self.usable, cut, made["usable"] if text.strip() else "")
             if text.strip():
                 self._untick(cut)
-        else:
-            raise InputError(Fault("change", "the change", Facts(what=repr(str(what)[:30])), says="change_unknown"))
-        self.version += 1
-        self.begun = self.begun or when
-        self.seen = [*self.seen, name][-REMEMBERED:]
 
     def _tick(self, cut: int, when: float) -> None:
         """A cut is done; one that went wrong is not, until somebody says that it was right."""
@@ -164,6 +189,23 @@ def _put(texts: dict[str, str], cut: int, text: str) -> None:
     texts.pop(str(cut), None)
     if text.strip():
         texts[str(cut)] = text.strip()
+
+
+def _is_change(given: Any) -> bool:
+    """Whether this is a change that waits to be told."""
+    if not isinstance(given, dict) or given.get("what") not in TOLD:
+        return False
+    numbers, texts, when = (
+        [given.get("number"), given.get("cut")],
+        [given.get("text"), given.get("usable")],
+        given.get("when"),
+    )
+    return (
+        all(isinstance(each, int) and not isinstance(each, bool) and each > 0 for each in numbers)
+        and all(isinstance(each, str) for each in texts)
+        and isinstance(when, (int, float))
+        and math.isfinite(when)
+    )
 
 
 def _all(values: Any) -> list[Any]:

@@ -17,7 +17,7 @@ from stripplan.web.rig_facts import facts_without_plan, rig_facts
 from stripplan.web.shared_state import SharedState, sent
 from stripplan.web.store.batches import FIRST, batch_of
 from stripplan.web.store.progress import Progress, blamed
-from stripplan.web.views.promises import tell_book
+from stripplan.web.store.stock_book import Agreed, agree
 from stripplan.web.views.typed_list import AGAIN, FROM_RACK, PIECES
 from stripplan.web.widths import expected, read_width, refuse_far, verdicts
 from stripplan.wording.figures import show_about
@@ -38,6 +38,7 @@ async def door(request: Request) -> Response:
     shared: SharedState = request.app.state.shared
     plan_id = request.path_params["id"]
     await asyncio.to_thread(shared.store.shown, plan_id)  # what cannot be cut is told before anything is begun
+    await asyncio.to_thread(agree, shared.store, plan_id)
     numbers = await asyncio.to_thread(shared.store.batches, plan_id)
     newest = await asyncio.to_thread(shared.store.progress, plan_id, numbers[-1] if numbers else FIRST)
     if len(numbers) <= 1 and not newest.version:
@@ -50,9 +51,9 @@ async def view(request: Request) -> Response:
     shared: SharedState = request.app.state.shared
     plan_id, batch = _asked(request)
     shown, facts = await shown_and_facts(shared, plan_id)
+    agreed = await asyncio.to_thread(agree, shared.store, plan_id)
     progress = await asyncio.to_thread(shared.store.progress, plan_id, batch)
-    await asyncio.to_thread(tell_book, shared.store, plan_id)  # where the last tick was cut short
-    now = told(shared, plan_id, progress, shown, facts)
+    now = told(shared, (plan_id, batch), progress, shown, facts, agreed)
     data = {"id": plan_id, "batch": batch, "progress": now, **facts}
     return shared.page("rig.html", plan=shown, data=data, batch=batch)
 
@@ -78,9 +79,10 @@ async def progress(request: Request) -> Response:
     loop = asyncio.get_running_loop()
     end = loop.time() + (WAIT if since.isdigit() and len(since) < 10 else 0.0)
     while True:
+        agreed = await asyncio.to_thread(agree, shared.store, plan_id)
         now = await asyncio.to_thread(shared.store.progress, plan_id, batch)
         if str(now.version) != since or loop.time() > end or await request.is_disconnected():
-            return JSONResponse(told(shared, plan_id, now, *await shown_and_facts(shared, plan_id)))
+            return JSONResponse(told(shared, (plan_id, batch), now, *await shown_and_facts(shared, plan_id), agreed))
         await asyncio.sleep(LOOK)
 
 
@@ -102,9 +104,10 @@ async def change(request: Request) -> Response:
             with blamed(number):
                 await asyncio.to_thread(_check_usable, shared, plan_id, each)
     async with shared.lock(plan_id):
-        now = await asyncio.to_thread(shared.store.change, plan_id, changes, time.time(), batch)
-        await asyncio.to_thread(tell_book, shared.store, plan_id)
-    return JSONResponse(told(shared, plan_id, now, shown, facts))
+        await asyncio.to_thread(shared.store.change, plan_id, changes, time.time(), batch)
+        agreed = await asyncio.to_thread(agree, shared.store, plan_id)
+        now = await asyncio.to_thread(shared.store.progress, plan_id, batch)
+    return JSONResponse(told(shared, (plan_id, batch), now, shown, facts, agreed))
 
 
 def _is_cut(number: object, shown: Mapping[str, Any]) -> bool:
@@ -119,13 +122,24 @@ async def seen(request: Request) -> Response:
     return JSONResponse({"happened": shared.store.happened(plan_id)})
 
 
+OWN = frozenset(("seen", "last_at", "ticked", "elsewhere", "begun", "key", "told", "untold"))
+"""Of a progress what no device needs to know."""
+
+
 def told(
-    shared: SharedState, plan_id: str, progress: Progress, shown: Mapping[str, Any], facts: Mapping[str, Any]
+    shared: SharedState,
+    which: tuple[str, int],
+    progress: Progress,
+    shown: Mapping[str, Any],
+    facts: Mapping[str, Any],
+    agreed: Agreed,
 ) -> dict[str, Any]:
-    """How far a batch is, for a device: with what is to be said of each width, what is to be expected of widths to come
-    now, how long ago the last cut was made [s], and what happened to the plan's files.
+    """How far a batch of a plan is, for a device: with what is to be said of each width, what is to be expected of
+    widths to come now, how long ago the last cut was made [s], what happened to the plan's files, and what there is to
+    say of the stock book.
     """
-    kept = {key: each for key, each in vars(progress).items() if key not in ("seen", "last_at", "ticked", "begun")}
+    plan_id, number = which
+    kept = {key: each for key, each in vars(progress).items() if key not in OWN}
     since = max(0.0, time.time() - progress.last_at) if progress.last_at else None
     batch = batch_of(FIRST, progress, len(facts["cuts"]), {cut["number"]: cut["minutes"] for cut in facts["cuts"]})
     minutes = None
@@ -138,6 +152,7 @@ def told(
         "since_last": since,
         "minutes": minutes,
         "happened": list(shared.store.happened(plan_id)),
+        "book": agreed.said if agreed.batch == number else "",
     }
 
 
@@ -175,6 +190,7 @@ async def rest_of(request: Request, plan_id: str) -> dict[str, Any]:
     batch = int(asked) if asked.isdecimal() and len(asked) < 4 else FIRST
 
     def made() -> dict[str, Any]:
+        agree(shared.store, plan_id)
         plan = plan_from(shared.store.plan_text(plan_id), name="the plan")
         table, progress = shared.store.job(plan_id), shared.store.progress(plan_id, batch).of_cuts(plan.job.units)
         rest = rest_of_job(plan, table, progress)

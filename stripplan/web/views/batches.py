@@ -12,7 +12,7 @@ from starlette.routing import Route
 
 from stripplan.errors import Fault, InputError
 from stripplan.web.shared_state import SharedState, sent
-from stripplan.web.store import profiles
+from stripplan.web.store import profiles, stock_book
 from stripplan.web.store.batches import Batch, arcs_in, batch_of
 from stripplan.web.views.at_rig import shown_and_facts
 from stripplan.web.views.notebook_forms import BY_KIND, typed_row
@@ -29,6 +29,7 @@ async def view(request: Request) -> Response:
     minutes = {cut["number"]: cut["minutes"] for cut in facts["cuts"]}
 
     def listed() -> tuple[list[Batch], tuple[str, ...], dict[str, str]]:
+        stock_book.agree(shared.store, plan_id)
         numbers = shared.store.batches(plan_id)
         batches = [batch_of(each, shared.store.progress(plan_id, each), arcs_in(shown), minutes) for each in numbers]
         return batches[::-1], shared.store.happened(plan_id), standing(shared.store, [plan_id])
@@ -64,6 +65,7 @@ async def begin(request: Request) -> Response:
     shared: SharedState = request.app.state.shared
     plan_id = request.path_params["id"]
     async with shared.lock(plan_id):
+        await asyncio.to_thread(stock_book.agree, shared.store, plan_id)
         batch = await asyncio.to_thread(shared.store.begin, plan_id)
     return JSONResponse({"state": "begun", "to": f"/rig/{plan_id}/{batch}"})
 
@@ -81,10 +83,11 @@ async def rename(request: Request) -> Response:
 
 
 async def delete(request: Request) -> Response:
-    """Delete a batch with all that was noted in it."""
+    """Delete a batch with all that was noted in it, also in the stock book, unless the plan is ended there."""
     shared: SharedState = request.app.state.shared
     plan_id, batch = request.path_params["id"], request.path_params["batch"]
     async with shared.lock(plan_id):
+        await asyncio.to_thread(stock_book.leave, shared.store, plan_id, batch)
         await asyncio.to_thread(shared.store.delete, plan_id, batch)
     return JSONResponse({"state": "deleted"})
 

@@ -20,6 +20,7 @@ from stripplan.sheets.file_names import plain_name
 from stripplan.web.plans_in_progress import PlanInProgress, ShownPlan
 from stripplan.web.shared_state import SharedState, fault_values, sent
 from stripplan.web.store.profiles import profiles
+from stripplan.web.store.stock_book import agree_all
 from stripplan.web.views import promises
 from stripplan.web.views.at_rig import rest_of
 from stripplan.web.views.promises import asked_of, rest_asked
@@ -215,6 +216,7 @@ async def _asked_of_cut(request: Request, task: str) -> Response:
 async def kept(request: Request) -> Response:
     """All plans that were kept."""
     shared: SharedState = request.app.state.shared
+    await asyncio.to_thread(agree_all, shared.store)
     found = await asyncio.to_thread(shared.store.kept)
     on_rack = await asyncio.to_thread(promises.standing, shared.store, [each.id for each in found])
     return shared.page("kept.html", kept=found, on_rack=on_rack)

@@ -6,9 +6,6 @@ from __future__ import annotations
 
 import asyncio
 from collections.abc import Callable, Mapping, Sequence
-from contextlib import suppress
-from datetime import datetime
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from starlette.requests import Request
@@ -20,8 +17,10 @@ from stripplan.model.plan.plan import Plan
 from stripplan.model.plan.progress import CutProgress
 from stripplan.model.rack.piece import numbers_said, piece_number
 from stripplan.web.shared_state import SharedState, sent
+from stripplan.web.store import stock_book
 from stripplan.web.store.batches import FIRST
 from stripplan.web.store.plan_store import PlanStore
+from stripplan.web.store.stock_book import now, opened, usual
 from stripplan.web.views.typed_list import AGAIN, FROM_RACK, PIECES, numbers_in
 from stripplan.wording.message import Facts
 from stripplan.wording.quantity import show_length
@@ -30,8 +29,6 @@ if TYPE_CHECKING:
     from stripplan.book.database import Database
     from stripplan.book.plans import Done, KeptPlan
 
-SHORT = 2.0
-"""So long a tick waits for another program that holds the book [s]."""
 Begun = tuple[str, int]
 """A plan that was begun, and the batch of it."""
 
@@ -60,7 +57,7 @@ def asked_of(typed: Mapping[str, Any]) -> dict[str, Any]:
     if not plates and not takes_any:
         return {}
     begun = begun_of(typed)
-    return {"book": str(_usual()), "any": takes_any, "plates": plates, "plan": begun[0] if begun else ""}
+    return {"book": str(usual()), "any": takes_any, "plates": plates, "plan": begun[0] if begun else ""}
 
 
 def rest_asked(store: PlanStore, typed: Mapping[str, Any]) -> dict[str, Any] | None:
@@ -70,6 +67,7 @@ def rest_asked(store: PlanStore, typed: Mapping[str, Any]) -> dict[str, Any] | N
     if begun is None:
         return None
     try:
+        stock_book.agree(store, begun[0])
         job = store.job(begun[0])
         progress = store.progress(*begun).of_cuts(str(job.get("units", "mm")))
         return {
@@ -98,17 +96,17 @@ def keep(store: PlanStore, plan_id: str, text: str, typed: Mapping[str, Any], th
     plan = plan_from(text, name="the plan")
     plates = {each.id: number for each in plan.plates if (number := piece_number(each.piece)) is not None}
     begun = begun_of(typed)
-    if not _usual().exists() or (not plates and begun is None):
+    if not usual().exists() or (not plates and begun is None):
         then()
         return
-    with _opened() as book, book.changing():  # the old plan's end and the new one's promise: both, or neither
+    with opened() as book, book.changing():  # the old plan's end and the new one's promise: both, or neither
         if begun is not None:
             plates |= _from_the_bench(book, store, begun, plan)
         for each in plans_to_replace(book, names_of(plan.jobs, plan.job.name)):
-            if ticked := _ticked(store, each):
+            if ticked := stock_book.own_ticks(store, each):
                 raise _refused(book, "begun_on_page", plan=each, job=plan.job.name, ticked=ticked)
         if plates:
-            keep_plan(book, plan, plan_id, text, plates, _now(), then=then)
+            keep_plan(book, plan, plan_id, text, plates, now(), then=then)
         else:
             then()
 
@@ -125,53 +123,28 @@ def _from_the_bench(book: Database, store: PlanStore, begun: Begun, plan: Plan) 
         return {}
     before, text, progress = _read(store, tag, batch)
     if not known.done:
-        _finish(book, (before, tag, text), progress, place="")
+        _finish(book, store, begun, (before, text), place="")
     there = {each.code: each.number for each in wanted_pieces(book)}
     names = {each.stock: f"stripplan:{tag}:{each.id}" for each in left_to_cut(before, store.job(tag), progress).plates}
     codes = {each.id: names.get(each.stock, "") for each in plan.plates}
     return {plate: there[code] for plate, code in codes.items() if code in there}
 
 
-def _finish(book: Database, kept: tuple[Plan, str, str], progress: CutProgress, *, place: str) -> Done:
-    """Write down how far a plan is cut, and what that made."""
-    from stripplan.book.day import tick_as_on_page
+def _finish(book: Database, store: PlanStore, begun: Begun, read: tuple[Plan, str], *, place: str) -> Done:
+    """Write down how far a plan is cut, and what that made. Raises InputError where another batch of it stands in the
+    book."""
     from stripplan.book.plans import finish, keep_to_go_on
 
-    plan, tag, text = kept
-    at = _now()
+    (tag, batch), (plan, text) = begun, read
+    if (stands := stock_book.standing_batch(store, tag)) != batch:
+        if _known(book, tag) is not None:
+            raise _refused(book, "other_batch", plan=tag, batch=batch, stands=stands)
+        stock_book.stands_as(store, tag, batch)
+    at = now()
     with book.changing() as connection:
         keep_to_go_on(book, connection, plan, tag, text, at)
-        tick_as_on_page(book, plan, tag, progress, at)
+        stock_book.tell(book, store, tag, batch)
         return finish(book, plan, tag, text, at, place=place, so_far=True)
-
-
-def tell_book(store: PlanStore, plan_id: str) -> None:
-    """Tick in the stock book what is ticked on the page of a plan that the book has promised pieces, so that it says at
-    each moment what is being cut, and the shell cannot give them away. Of several batches the first that was begun is
-    the one that cuts those pieces.
-
-    Cutting goes on where the book cannot be written: the next tick, and the end of the plan, tell it all.
-    """
-    from stripplan.book.day import tick_as_on_page
-
-    if not _usual().exists():
-        return
-    with suppress(InputError), _opened(patience=SHORT) as book:
-        known = _known(book, plan_id)
-        if known is None or known.done:
-            return
-        every = {each: store.progress(plan_id, each) for each in store.batches(plan_id)}
-        batch = next((each for each, progress in every.items() if progress.done or progress.wrong), FIRST)
-        plan, _, progress = _read(store, plan_id, batch)
-        tick_as_on_page(book, plan, plan_id, progress, _now())
-
-
-def _ticked(store: PlanStore, plan_id: str) -> int:
-    """So many cuts of a plan are ticked on the page, in all its batches."""
-    try:
-        return sum(len(store.progress(plan_id, each).done) for each in store.batches(plan_id))
-    except InputError:
-        return 0  # kept by the command, or gone
 
 
 # --- how plans stand in the book ------------------------------------------------------------------------------------
@@ -184,10 +157,10 @@ def standing(store: PlanStore, plan_ids: Sequence[str]) -> dict[str, str]:
 
     said: dict[str, str] = {}
     known: dict[str, KeptPlan] = {}
-    if _usual().exists():
+    if usual().exists():
         try:
-            with _opened(writes=False) as opened:
-                known = {each.id: each for each in kept_plans(opened)}
+            with opened(writes=False) as book:
+                known = {each.id: each for each in kept_plans(book)}
         except InputError as error:  # plans can be cut all the same
             return {"": " ".join(each.sentence() for each in error.faults)}
     for each in plan_ids:
@@ -226,13 +199,13 @@ async def forget(request: Request) -> Response:
         from stripplan.book.plans import undo
 
         freed = ""
-        if _usual().exists():
-            with _opened() as book:
+        if usual().exists():
+            with opened() as book:
                 known = _known(book, plan_id)
                 if known is not None and not known.done:
-                    if ticked := _ticked(shared.store, plan_id):
+                    if ticked := stock_book.own_ticks(shared.store, plan_id):
                         raise _refused(book, "begun_on_page", plan=plan_id, job=known.job, ticked=ticked)
-                    freed = numbers_said(undo(book, plan_id, _now()).plates.values())
+                    freed = numbers_said(undo(book, plan_id, now()).plates.values())
         shared.store.forget(plan_id)
         return freed
 
@@ -249,10 +222,11 @@ async def book_says(request: Request) -> Response:
     plan_id = request.path_params["id"]
 
     def asked() -> dict[str, Any]:
+        stock_book.agree(shared.store, plan_id)
         shared.store.progress(plan_id, request.path_params["batch"])
-        if not _usual().exists():
+        if not usual().exists():
             return {"known": False, "done": False, "pieces": ""}
-        with _opened(writes=False) as book:
+        with opened(writes=False) as book:
             known = _known(book, plan_id)
         pieces = numbers_said(known.plates.values()) if known else ""
         return {"known": known is not None, "done": known is not None and known.done, "pieces": pieces}
@@ -268,11 +242,13 @@ async def booked(request: Request) -> Response:
     place = str((await sent(request)).get("place", "")).strip()[:200]
 
     def done() -> dict[str, Any]:
+        stock_book.agree(shared.store, plan_id)
         plan, text, progress = _read(shared.store, plan_id, batch)
         if not progress.done and not any(progress.spoilt.values()):
             raise InputError(Fault("change", "the stock book", says="nothing_cut"))
-        with _opened(create=True) as book:
-            became = _finish(book, (plan, plan_id, text), progress, place=place)
+        with opened(create=True) as book:
+            became = _finish(book, shared.store, (plan_id, batch), (plan, text), place=place)
+        stock_book.agree(shared.store, plan_id)
         units = plan.job.units
         return {
             "used": numbers_said(each.number for each in became.used),
@@ -302,24 +278,8 @@ def _known(book: Database, plan_id: str) -> KeptPlan | None:
     return None if plan_text_of(book, plan_id) is None else kept_plan(book, plan_id)
 
 
-def _usual() -> Path:
-    from stripplan.book.database import usual_book
-
-    return usual_book()
-
-
-def _opened(*, create: bool = False, writes: bool = True, patience: float | None = None) -> Database:
-    from stripplan.book.database import PATIENCE, Database
-
-    return Database(_usual(), create=create, writes=writes, patience=PATIENCE if patience is None else patience)
-
-
 def _refused(book: Database, says: str, **facts: Any) -> InputError:
     return InputError(Fault("book", str(book.path), Facts(**facts), says=f"book.{says}"))
-
-
-def _now() -> str:
-    return datetime.now().astimezone().isoformat(timespec="seconds")
 
 
 routes = [

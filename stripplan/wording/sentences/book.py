@@ -128,6 +128,10 @@ SENTENCES: dict[str, Sentence] = {
         "plan {plan} of {job!r} is begun: ticked are {ticked} of its cuts",
         "at its end, at the rig, write into the stock book what was cut; or take the ticks back there",
     ),
+    "book.other_batch": Sentence(
+        "of plan {plan} batch {stands} stands in the stock book, and this is batch {batch}",
+        "end that one there, or delete it; what is cut of one plan several times is planned for each time",
+    ),
     "book.not_ended": Sentence(
         "this is the rest of plan {plan} of {job!r}, which has not ended: its pieces do not lie on the rack yet",
         "`stripplan done {plan} --so-far` puts them there",

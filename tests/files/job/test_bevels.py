@@ -63,6 +63,7 @@ def test_edges_of_shapes_are_found_whichever_way_the_outline_runs(tmp_path: Path
         (WEB + "bevels = [{ edge = 'long', angle = 30, root_face = 1, depth = 3 }]", "root_face and depth are both"),
         ("outline = [[0, 0], [90, 0], [0, 90]]\nbevels = '4 30'", "there is no edge 4 (it has 3, from each corner"),
         ("outline = [[0, 0], [90, 0], [0, 90]]\nbevels = 'right 30'", "no edge of this shape is its right one (the"),
+        ("outline = [[0, 0], [90, 0], [0, 90]]\nbevels = 'lwer 30'", "bevels: 'lwer' is no edge (did you mean lower?)"),
     ],
 )
 def test_what_is_no_bevel_is_refused(more: str, words: str, tmp_path: Path) -> None:

@@ -256,7 +256,7 @@ def test_marked_cut_names_edge_distance_and_corner() -> None:
     other = rows.sheet(
         replace(frame_plan(), cuts=tuple(slanted if each == cut else each for each in frame_plan().cuts))
     )
-    assert "mark 2 14 from it" in other.cuts[cut.number - 1].marks[0]
+    assert "the second 14 from it" in other.cuts[cut.number - 1].marks[0]
 
 
 def test_fence_makes_room_for_a_marked_cut_only_where_it_is_in_the_way() -> None:

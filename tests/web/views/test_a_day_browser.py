@@ -8,8 +8,14 @@ from typing import Any
 import pytest
 
 from stripplan.book.database import Database
+from stripplan.book.day import day_of, tick
 from stripplan.book.pieces import Wanted, add, wanted_pieces
+from stripplan.book.plans import finish
 from stripplan.model.rack.piece import RackPiece
+from stripplan.sheets.plan_json import plan_text
+from stripplan.sheets.rows.plan_rows import plan_id
+from stripplan.web.plan_for_page import shown as shown_of
+from tests.replay.bevelled import bevelled
 from tests.web.browser import DESK, PHONE, launched, served, until
 from tests.web.on_the_page import line, names, shown, typed
 
@@ -101,3 +107,37 @@ def test_a_day_from_the_rack_over_a_spoilt_piece_and_a_restart_to_the_rack(
             assert not any(job for _, job in pieces(file).values())
             assert not said
             page.context.close()
+
+
+@pytest.mark.slow
+def test_a_shell_and_two_phones_on_one_plan(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """What the shell ticks is seen on both without loading again; what one phone ticks after the plan is ended in the
+    shell is kept, and the screen says that it is on the page alone."""
+    monkeypatch.setenv("STRIPPLAN_BOOK", str(tmp_path / "rack.db"))
+    plan = bevelled()
+    tag, bevel = plan_id(plan), plan.bevels[0].number
+    with launched() as browser, served(tmp_path / "shop") as (address, shared):
+        if browser is None:
+            pytest.skip("no browser")
+        shared.store.keep(tag, plan_text(plan), 'name = "bevels"\n', shown_of(plan), "2030-01-02T03:04:05+00:00")
+        phones = [browser.new_context(viewport=PHONE).new_page() for _ in range(2)]
+        for phone in phones:
+            phone.goto(f"{address}/rig/{tag}/1")
+        with Database(tmp_path / "rack.db", create=True) as book:
+            tick(book, plan, tag, plan_text(plan), [1, bevel], "2030-01-02T03:04:05+00:00")
+            made = {each.number for each in day_of(book, tag).ticked}
+            for phone in phones:
+                until(phone, f"document.querySelectorAll('#list [data-state=done]').length === {len(made)}")
+            phones[0].locator("#next").click()  # it stands at the first cut, which is done: on to the second
+            phones[0].wait_for_selector(".cut[data-cut='2']:not([hidden])")
+            finish(book, plan, tag, plan_text(plan), "2030-01-02T03:04:05+00:00", so_far=True)
+            last = len(plan.cuts) + len(plan.bevels)
+            phones[0].locator("#all").click()
+            phones[0].locator(f"#list [data-to='{last}']").click()
+            phones[0].wait_for_selector("#next:not([aria-disabled])")
+            phones[0].locator("#next").click()
+            phones[0].locator("#store", has_text="ended in the stock book").wait_for()
+            assert last not in {each.number for each in day_of(book, tag).ticked}
+            assert last in shared.store.progress(tag).done
+        for phone in phones:
+            phone.context.close()

@@ -23,12 +23,15 @@ from stripplan.model.rack.piece import RackPiece
 from stripplan.planner import left_to_cut, plan_again, what_changed
 from stripplan.sheets.plan_json import plan_text
 from stripplan.web.shared_state import SharedState
+from stripplan.web.store.stock_book import Agreed
 from stripplan.web.tasks import read_list
 from stripplan.web.views.typed_list import job_of
 from stripplan.wording.show import Units, worded
+from tests.cli.running import called
 from tests.web.asking import ours, page, planned
 
 Page = tuple[TestClient, SharedState, Path]
+METAL = {"thickness": 6, "material": "S235"}
 PART = {"name": "bar", "width": 90, "length": 300, "quantity": 5, "thickness": 6, "material": "S235"}
 GATE: dict[str, Any] = {"name": "gate", "from_rack": True, "part": [PART], "options": {"steps": 20}}
 
@@ -145,7 +148,7 @@ def test_the_book_says_at_each_moment_what_the_page_is_cutting(rack: Page, monke
     client.post(f"/rig/{made['id']}/1/progress", json={"changes": [back]}, headers=ours(shared))
     assert in_book(file, made["id"]) == (set(), of)
     with monkeypatch.context() as stopped:
-        stopped.setattr("stripplan.web.views.at_rig.tell_book", lambda *_: None)
+        stopped.setattr("stripplan.web.views.at_rig.agree", lambda *_: Agreed())
         client.post(
             f"/rig/{made['id']}/1/progress",
             json={"changes": [{"name": "change-stop", "what": "done", "cut": first.number}]},
@@ -160,6 +163,91 @@ def test_the_book_says_at_each_moment_what_the_page_is_cutting(rack: Page, monke
         f"/rig/{made['id']}/1/progress", json={"changes": [{**back, "name": "change-more"}]}, headers=ours(shared)
     )
     assert second.number in in_book(file, made["id"])[0]
+
+
+def test_two_windows_see_what_the_shell_ticks(rack: Page) -> None:
+    """The command ticks a cut with its size: a device that listens hears of it, the list of plans counts it, and the
+    rest of the plan is planned by it; taken back there, it is taken back here."""
+    client, shared, file = rack
+    made = planned(client, shared, GATE)
+    keep(rack, made, GATE)
+    plan_id, first = made["id"], plan_from(shared.store.plan_text(made["id"]), name="").cuts[0]
+    before = client.get(f"/rig/{plan_id}/1/progress").json()
+    size = next(each["measure"]["expected"] for each in shared.store.shown(plan_id)["cuts"] if each["number"] == 1)
+    said = called("tick", plan_id, str(first.number), "--measured", size, folder=file.parent, STRIPPLAN_BOOK=str(file))
+    assert said.returncode == 0, said.stderr
+    heard = client.get(f"/rig/{plan_id}/1/progress?since={before['version']}").json()
+    assert heard["version"] > before["version"]
+    assert (heard["done"], heard["measured"], heard["verdicts"]) == ([1], {"1": size}, {"1": "go"})
+    assert client.get(f"/rig/{plan_id}").headers["location"].endswith("/batches")
+    assert [each.done for each in shared.store.kept()] == [1]
+    text = client.get(f"/?again={plan_id}&batch=1", headers={"accept": "text/html"}).text
+    rest = json.loads(text.partition('id="job">')[2].partition("</script>")[0])
+    assert any(each["name"].endswith("of the plan before") for each in rest["plate"])
+    tick(rack, plan_id, 2, wrong="right")
+    told = json.loads(called("tick", plan_id, "--json", folder=file.parent, STRIPPLAN_BOOK=str(file)).stdout)
+    assert [(each["number"], each["spoilt"]) for each in told["ticked"]] == [(1, ""), (2, "right")]
+    assert called("tick", plan_id, "--undo", folder=file.parent, STRIPPLAN_BOOK=str(file)).returncode == 0
+    now = client.get(f"/rig/{plan_id}/1/progress").json()
+    assert (now["done"], now["wrong"], now["measured"]) == ([], {}, {})
+
+
+BEVELLED: dict[str, Any] = {
+    "name": "stand", "from_rack": True, "options": {"steps": "20"},
+    "rig": {"tilt_max": "45", "tilt_pivot": "20 mm"},
+    "part": [
+        {"name": "web", "width": "80", "length": "300", "quantity": "2", "bevels": "long 30/2", **METAL},
+        {"name": "gusset", "outline": "0, 0; 200, 0; 0, 120", "bevels": "2 30", **METAL},
+        {"name": "brace", "width": "50", "length": "260", "ends": "45; 45", **METAL},
+    ],
+}  # fmt: skip
+
+
+def test_a_day_with_bevels_from_the_list_to_the_rack(rack: Page) -> None:
+    """Straight cuts, cuts at an angle and bevels are planned from the list, ticked, one bevel spoils its part, and the
+    end goes into the book: parts that are whole, the offcuts with their numbers, and the metal adds up."""
+    client, shared, file = rack
+    made = planned(client, shared, BEVELLED)
+    assert made["state"] == "made", made
+    assert keep(rack, made, BEVELLED)["state"] == "kept"
+    plan_id = made["id"]
+    plan = plan_from(shared.store.plan_text(plan_id), name="")
+    assert {cut.located for cut in plan.cuts} > {"fence"}
+    numbers = [each.number for each in plan.bevels]
+    assert len(numbers) >= 3
+    tick(rack, plan_id, *(cut.number for cut in plan.cuts))
+    assert client.get(f"/rig/{plan_id}/1/progress").json()["done"] == [cut.number for cut in plan.cuts]
+    listed = client.get("/plans", headers={"accept": "text/html"}).text
+    assert f"{len(plan.cuts)} of {len(plan.arcs)}" in listed
+    called("tick", plan_id, str(numbers[0]), folder=file.parent, STRIPPLAN_BOOK=str(file))
+    tick(rack, plan_id, *numbers[1:], wrong="right")
+    progress = client.get(f"/rig/{plan_id}/1/progress").json()
+    assert set(progress["done"]) == {each.number for each in plan.arcs} - {numbers[-1]}
+    spoilt = plan.bevels[-1].piece
+    answer = client.post(f"/rig/{plan_id}/1/book", json={"place": "bay 2"}, headers=ours(shared)).json()
+    assert answer["state"] == "booked"
+    with Database(file) as book:
+        assert kept_plan(book, plan_id).done
+        with book.reading() as connection:
+            rows = connection.execute(
+                "SELECT piece, kind, area, number FROM made WHERE plan = ?", (plan_id,)
+            ).fetchall()
+        there = {each.number: each for each in wanted_pieces(book)}
+    kinds = {piece: kind for piece, kind, _, _ in rows}
+    parts = {each.id for each in plan.pieces if each.kind == "part"}
+    assert {piece for piece, kind in kinds.items() if kind == "part"} == parts - {spoilt}
+    assert kinds[spoilt] == "scrap"
+    offcuts = {number for _, kind, _, number in rows if kind == "offcut"}
+    assert offcuts == {number for number, each in there.items() if each.place == "bay 2"}
+    assert len(offcuts) == len(answer["offcuts"])
+    plates = sum(each.length * each.width for each in plan.plates)
+    kerfs = sum(cut.length * cut.kerf for cut in plan.cuts)
+    assert plates - sum(area for _, _, area, _ in rows) == pytest.approx(kerfs, rel=0.05)  # slanted kerfs end aslant
+    shown_rack = client.get("/rack", headers={"accept": "text/html"}).text
+    for number in offcuts:
+        assert f"R{number}</th>" in shown_rack
+    assert called("undo", plan_id, folder=file.parent, STRIPPLAN_BOOK=str(file)).returncode == 0
+    assert set(client.get(f"/rig/{plan_id}/1/progress").json()["done"]) == set(progress["done"])
 
 
 def test_the_end_of_a_plan_and_the_promise_to_its_rest_are_one(rack: Page, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -38,8 +38,15 @@ def bevel_sections(rows: Sheet, width: float) -> list[Section]:
             above = [Words(markup(TITLE), width, RIG, bold=True, above=HEADING_GAP), Words(markup(HOW), width, NEAR)]
         head = GroupHead(group, width, f"Bevels {group.name}")
         lines: list[Box] = [BevelLine(row, width) for row in group.rows]
-        found.append(Section("" if number else TITLE, above, [head, *lines], fresh=False, again=[]))
+        again = Words(markup(_goes_on(group)), width, DESK, bold=True)
+        found.append(Section("" if number else TITLE, [*above, head], lines, fresh=False, again=[again]))
     return [*found, *([_by_hand(rows.by_hand, width)] if rows.by_hand else [])]
+
+
+def _goes_on(group: BevelGroup) -> str:
+    """What is set for a group whose rows go on overleaf, in one line."""
+    across = f"scribed {group.scribe} from the edge" if group.scribe else f"fence {group.fence.text}"
+    return f"Bevels {group.name} go on: tilt {group.tilt.text}, {across}, end stop {group.end_stop.text}."
 
 
 def _by_hand(rows: tuple[HandRow, ...], width: float) -> Section:

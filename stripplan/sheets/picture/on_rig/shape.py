@@ -1,8 +1,9 @@
 """The small picture of a cut for pieces that are no rectangles, or are cut aslant: on the fence, on the mitre bar, by
 marks; seen from above, carriage running up the page.
 
-To scale near the torch line. What reaches further than a few times its length is drawn nearer, in its own direction, so
-that bar, torch line and corners stay what they are; the picture then says that it is not to scale.
+To scale near the torch line. What reaches further than a few times its length is drawn nearer, along and across the bar
+each by itself, as if the middle were left out: so bar, torch line, right angles and the slant of a far end stay what
+they are; the picture then says that it is not to scale.
 """
 
 from __future__ import annotations
@@ -34,8 +35,80 @@ FENCE, BESIDE = 14.0, 15.0
 BELOW, ABOVE = 20.0, 22.0
 """Room under the piece and over it for letters, start and stop [pt]."""
 FAR, NEARER = 2.5, 0.7
-"""What lies further from the entry than so many times the length of the cut is drawn within so much more."""
+"""What lies further from the entry, along or across the bar, than so many times the length of the cut is drawn within
+so much more."""
+SLANT = 0.7
+"""So much of that room a far end may take to be drawn with its own slant."""
 NEARER_WORDS = "not to scale"
+
+
+@dataclass(frozen=True)
+class _Way:
+    """One way from the entry: up to `limit` all is to scale, from there to the nearest corner beyond it, `first`, it is
+    drawn by the share `between`, and what is further by the share `beyond`. All in mm."""
+
+    limit: float
+    first: float
+    between: float
+    beyond: float
+
+    @classmethod
+    def to(cls, far: list[float], limit: float) -> _Way:
+        """To corners that are so far away: what is beyond the limit finds room in `NEARER` of it."""
+        beyond, room = [each for each in far if each > limit], NEARER * limit
+        if not beyond or max(beyond) <= limit + room:
+            return cls(limit, limit, 1.0, 1.0)
+        first, deep = min(beyond), max(beyond) - min(beyond)
+        if deep > room * SLANT or first == limit:
+            share = room / (max(beyond) - limit)
+            return cls(limit, first, share, share)
+        return cls(limit, first, (room - deep) / (first - limit), 1.0)
+
+    def __call__(self, away: float) -> float:
+        between = max(0.0, min(away, self.first) - self.limit)
+        return min(away, self.limit) + between * self.between + max(0.0, away - self.first) * self.beyond
+
+
+@dataclass(frozen=True)
+class _Nearer:
+    """How what is far is drawn nearer: along a direction at `turn` [rad] from x and across it, for each both ways."""
+
+    turn: float
+    ways: tuple[tuple[_Way, _Way], tuple[_Way, _Way]]
+
+    @classmethod
+    def of(cls, shape: LieShape) -> _Nearer:
+        """For the picture of a shape: along the bar, where it lies on one, else along its longest edge."""
+        turn = math.radians(90.0 + shape.angle) if shape.angle is not None else _longest(shape.outline)
+        places, limit = [_turned(point, turn) for point in shape.outline], FAR * shape.length
+
+        def both(axis: int) -> tuple[_Way, _Way]:
+            return (_Way.to([each[axis] for each in places], limit), _Way.to([-each[axis] for each in places], limit))
+
+        return cls(turn, (both(0), both(1)))
+
+    @property
+    def all_to_scale(self) -> bool:
+        """Whether nothing is drawn nearer."""
+        return all(way.between == way.beyond == 1.0 for axis in self.ways for way in axis)
+
+    def __call__(self, point: Point) -> Point:
+        along, across = _turned(point, self.turn)
+        (on, back), (out, into) = self.ways
+        near = (on(along) if along >= 0 else -back(-along), out(across) if across >= 0 else -into(-across))
+        return _turned(near, -self.turn)
+
+
+def _turned(point: Point, turn: float) -> Point:
+    """A point in a frame whose first axis is at `turn` [rad] from x."""
+    cos, sin = math.cos(turn), math.sin(turn)
+    return point[0] * cos + point[1] * sin, point[1] * cos - point[0] * sin
+
+
+def _longest(outline: tuple[Point, ...]) -> float:
+    """The direction of the longest edge of an outline [rad]."""
+    (x0, y0), (x1, y1) = max(zip(outline, (*outline[1:], outline[0]), strict=True), key=lambda edge: math.dist(*edge))
+    return math.atan2(y1 - y0, x1 - x0)
 
 
 @dataclass(frozen=True)
@@ -45,25 +118,16 @@ class _Paper:
     scale: float
     x: float
     y: float
-    limit: float
-    squeeze: float
+    nearer: _Nearer
 
     def at(self, point: Point) -> Point:
         """A point right of the torch line and ahead of its entry [mm] on paper [pt]."""
-        px, py = _nearer(point, self.limit, self.squeeze)
+        px, py = self.nearer(point)
         return self.x + px * self.scale, self.y + py * self.scale
 
     @property
     def drawn_near(self) -> bool:
-        return self.squeeze < 1.0
-
-
-def _nearer(point: Point, limit: float, squeeze: float) -> Point:
-    away = math.hypot(*point)
-    if away <= limit or squeeze >= 1.0:
-        return point
-    share = (limit + (away - limit) * squeeze) / away
-    return point[0] * share, point[1] * share
+        return not self.nearer.all_to_scale
 
 
 def draw_shape(canvas: Any, row: CutRow, shape: LieShape, x: float, y: float, width: float, height: float) -> None:
@@ -94,19 +158,17 @@ def draw_shape(canvas: Any, row: CutRow, shape: LieShape, x: float, y: float, wi
 
 
 def _paper(row: CutRow, shape: LieShape, x: float, y: float, width: float, height: float) -> _Paper:
-    farthest = max(math.hypot(*point) for point in shape.outline)
-    limit = FAR * shape.length
-    squeeze = 1.0 if farthest <= limit * (1 + NEARER) else NEARER * limit / (farthest - limit)
-    points = [_nearer(point, limit, squeeze) for point in (*shape.outline, (0.0, 0.0), (0.0, shape.length))]
+    nearer = _Nearer.of(shape)
+    points = [nearer(point) for point in (*shape.outline, (0.0, 0.0), (0.0, shape.length))]
     (x0, x1), (y0, y1) = ((min(p[n] for p in points), max(p[n] for p in points)) for n in (0, 1))
     beside = FENCE if row.located == "fence" else BESIDE
     low = BELOW + (BAR if shape.angle is not None else 0.0)
     room, high = width - BESIDE - beside, height - low - ABOVE
     scale = min(room / (x1 - x0 or 1.0), high / (y1 - y0 or 1.0))
     if row.located == "fence":  # the edge on the fence lies at the right
-        return _Paper(scale, x + width - FENCE - x1 * scale, y + low - y0 * scale, limit, squeeze)
+        return _Paper(scale, x + width - FENCE - x1 * scale, y + low - y0 * scale, nearer)
     left = x + BESIDE + (room - (x1 - x0) * scale) / 2
-    return _Paper(scale, left - x0 * scale, y + low + (high - (y1 - y0) * scale) / 2 - y0 * scale, limit, squeeze)
+    return _Paper(scale, left - x0 * scale, y + low + (high - (y1 - y0) * scale) / 2 - y0 * scale, nearer)
 
 
 def _path(canvas: Any, points: list[Point]) -> Any:

@@ -296,8 +296,8 @@ def _marks(bench: Bench, cut: Cut, fence: float | None) -> tuple[str, ...]:
             f"{each} from" if off > SAME else "ON" for each, off in zip((one, two), marks.distance, strict=True)
         ]
         where = (
-            f"Scribe mark 1 {from_edge[0]} edge {edge}, at {near} from corner {corner}; "
-            f"mark 2 {from_edge[1]} it, at {far}."
+            f"Scribe the first mark {from_edge[0]} edge {edge}, at {near} along it from corner {corner}; "
+            f"the second {from_edge[1]} it, at {far}."
         )
     room = "FENCE OUT OF THE WAY. " if _in_the_way(bench, cut, fence) else ""
     return (f"{room}{where} Torch centre over both.",)
