@@ -7,6 +7,7 @@ plates of different materials is a change of the fence at most.
 
 from __future__ import annotations
 
+import sys
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
@@ -23,8 +24,9 @@ from stripplan.wording.figures import unit_of_costs
 WRONG_MINUTES = 10.0
 """What a part counts that is further off than it may be: about what making it again takes, from metal and with settings
 of its own. Chosen, not measured."""
-HURRIED = 3
-"""Layouts that are compared where time is over, or where a light order takes seconds for its many cuts."""
+HURRIED, OF_MANY_CUTS = 3, 5
+"""Layouts that are compared where time is over, and where a light order takes seconds for its many cuts. Chosen, not
+tuned."""
 COMPARING = 0.6, 0.8
 """What is done of the whole before and after layouts are compared."""
 
@@ -71,9 +73,7 @@ def cheapest(settled: Settled, found: JobLayout, search: Search) -> JobLayout:
         return found
     chosen, conditions = [], list[CutConditions]()
     for of, group in zip(settled.groups, found.by_group, strict=True):
-        quick = few_cuts(found)
-        if search.over() or not quick:
-            group = replace(group, others=group.others[: HURRIED - 1] if quick or not search.over() else ())
+        group = replace(group, others=group.others[: _most_compared(found, search) - 1])
         if group.others:
             weighed = all_weighed(settled, group, found, conditions, search)
             group = cheapest_of(weighed).layout
@@ -81,6 +81,13 @@ def cheapest(settled: Settled, found: JobLayout, search: Search) -> JobLayout:
             search.dearer_with |= _dearer_with(weighed)
         chosen.append(group)
     return replace(found, by_group=tuple(chosen))
+
+
+def _most_compared(found: JobLayout, search: Search) -> int:
+    """How many layouts of a group there is time to compare."""
+    if few_cuts(found):
+        return HURRIED if search.over() else sys.maxsize
+    return 1 if search.over() else OF_MANY_CUTS
 
 
 def _dearer_with(weighed: Sequence[Weighed]) -> dict[int, float]:
