@@ -136,7 +136,7 @@ DOORS = {
     "replay": {"geometry", "parts_made", "set_ups", "verdict"},
     "rig": set(),
     "sequence": {"__init__"},
-    "sheets": {"folder", "cuts_csv", "notebook_files"},
+    "sheets": {"folder", "cut_list_csv", "notebook_files"},
     "web": {"app", "server", "shared_state", "tasks"},
     "wording": {"short", "show"},
 }

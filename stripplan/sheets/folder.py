@@ -34,7 +34,7 @@ def contents(
     dxf_version: DxfVersion = "R2000",
 ) -> dict[str, bytes]:
     """Every file of a plan by name."""
-    from stripplan.sheets import cuts_csv, plan_json
+    from stripplan.sheets import cut_list_csv, plan_json
     from stripplan.sheets.picture import svg
 
     plan = plan_json.as_filed(plan)
@@ -42,7 +42,7 @@ def contents(
     return {
         "plan.json": plan_json.plan_text(plan).encode(),
         **sheets(plan, page=page, form=form, cautions=cautions),
-        "cut-list.csv": cuts_csv.cut_list(plan).encode(),
+        "cut-list.csv": cut_list_csv.cut_list(plan).encode(),
         **_drawings(plan, dxf_version),
         **{f"plate-{names[plate.id]}.svg": svg.plate_picture(plan, plate.id).encode() for plate in plan.plates},
         **_quotations(plan, page),

@@ -289,7 +289,7 @@ def written(text: str, name: str, choices: dict[str, str], *, tell: Tell, stop: 
     from stripplan.errors import Fault, InputError
     from stripplan.files.plan.read import plan_from
     from stripplan.planner import unsound
-    from stripplan.sheets.cuts_csv import cut_list
+    from stripplan.sheets.cut_list_csv import cut_list
     from stripplan.sheets.dxf.drawing import job_drawing, plate_drawing
     from stripplan.sheets.labels.label_sheet import label_sheet
     from stripplan.sheets.labels.labels import labels

@@ -12,7 +12,7 @@ from stripplan import plan
 from stripplan.model.job import Job, Options
 from stripplan.model.part import AS_MANY_AS_FIT, Rectangle
 from stripplan.model.plan.plan import Plan
-from stripplan.sheets.cuts_csv import cut_list
+from stripplan.sheets.cut_list_csv import cut_list
 from stripplan.sheets.dxf.drawing import plate_drawing
 from stripplan.sheets.pdf.setup_sheet import setup_sheet
 from stripplan.sheets.rows.plan_rows import sheet

@@ -11,7 +11,7 @@ import pytest
 
 from stripplan.files.plan.read import load_plan
 from stripplan.model.report import Axis, Graph, Section, Series
-from stripplan.sheets.cuts_csv import cut_list
+from stripplan.sheets.cut_list_csv import cut_list
 from stripplan.sheets.labels.label_sheet import label_sheet
 from stripplan.sheets.labels.labels import labels
 from stripplan.sheets.pdf.setup_sheet import poster, setup_sheet

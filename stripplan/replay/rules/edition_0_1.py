@@ -11,7 +11,7 @@ import math
 from collections.abc import Iterator
 
 from stripplan.model.plan.cut import Cut, Segment
-from stripplan.replay import costs, due_warnings, trueness
+from stripplan.replay import costs, trueness, warnings_of_all_editions
 from stripplan.replay import metal as m
 from stripplan.replay.finding import Finding
 from stripplan.replay.lookup import Bench, name
@@ -79,7 +79,7 @@ def check_unknown(bench: Bench) -> Iterator[Finding]:
 
 def check_warnings(bench: Bench) -> Iterator[Finding]:
     """Warnings that are due."""
-    return due_warnings.check_warnings(bench, due_warnings.RULES)
+    return warnings_of_all_editions.check_warnings(bench, warnings_of_all_editions.RULES)
 
 
 def check_bow(bench: Bench) -> Iterator[Finding]:

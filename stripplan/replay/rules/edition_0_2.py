@@ -14,7 +14,7 @@ from typing import Any
 
 from stripplan.model.part import Shape
 from stripplan.model.plan.record import to_record
-from stripplan.replay import costs, due_warnings, trueness
+from stripplan.replay import costs, trueness, warnings_of_all_editions
 from stripplan.replay import metal as m
 from stripplan.replay.aslant import trueness as shapes_true
 from stripplan.replay.bevels import due as bevels
@@ -178,16 +178,16 @@ def check_warnings(bench: Bench) -> Iterator[Finding]:
     """Warnings that are due."""
     rules, also = (
         {
-            **due_warnings.RULES,
+            **warnings_of_all_editions.RULES,
             **bevels.RULES,
             **narrow_limits.RULES,
             bow_at_fence.CODE: bow_at_fence.rule,
             "job_late": several_jobs.late,
             "job_early": several_jobs.early,
         },
-        (*due_warnings.ALSO, *equal_parts.CODES),
+        (*warnings_of_all_editions.ALSO, *equal_parts.CODES),
     )
-    return due_warnings.check_warnings(
+    return warnings_of_all_editions.check_warnings(
         bench, rules, also, {*narrow_limits.allowed(bench), *bow_at_fence.allowed(bench)}
     )
 

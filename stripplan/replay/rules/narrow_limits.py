@@ -11,11 +11,11 @@ from stripplan.model.plan.plan import PlanPlate
 from stripplan.model.rig import Process
 from stripplan.replay import metal as m
 from stripplan.replay.aslant.outlines import longest, narrowest
-from stripplan.replay.due_warnings import Due, Rules
 from stripplan.replay.finding import Finding
 from stripplan.replay.lookup import Bench
 from stripplan.replay.parts_made import family, process_of
 from stripplan.replay.set_ups import mass_on_bed
+from stripplan.replay.warnings_of_all_editions import Due, Rules
 
 NARROW = 3.0
 """Parts narrower than so many times their thickness are warned of: shop rule, common practice, no source."""

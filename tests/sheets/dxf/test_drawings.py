@@ -24,7 +24,7 @@ from stripplan.model.part import Rectangle, Strip
 from stripplan.model.plan.plan import Plan
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Process, Rig
-from stripplan.sheets import cuts_csv as table
+from stripplan.sheets import cut_list_csv as table
 from stripplan.sheets.dxf.drawing import job_drawing, plate_drawing
 from stripplan.sheets.picture import svg
 from stripplan.sheets.plan_json import plan_text

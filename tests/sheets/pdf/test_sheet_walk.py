@@ -30,7 +30,7 @@ from stripplan.model.plan.record import from_record
 from stripplan.model.plate import Plate
 from stripplan.model.prices import Prices
 from stripplan.model.rig import Process, Rig
-from stripplan.sheets.cuts_csv import COLUMNS, cut_list
+from stripplan.sheets.cut_list_csv import COLUMNS, cut_list
 from stripplan.sheets.pdf.setup_sheet import setup_sheet
 from tests.checking import few
 from tests.sheets.pdf.walk.as_planned import raw, tag

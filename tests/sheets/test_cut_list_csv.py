@@ -7,7 +7,7 @@ import io
 
 import pytest
 
-from stripplan.sheets import cuts_csv as table
+from stripplan.sheets import cut_list_csv as table
 from tests.sheets.pdf.test_setup_sheet import renamed
 from tests.sheets.plans import NAMES, PLANS
 from tests.sheets.rows.test_rows import frame_plan
