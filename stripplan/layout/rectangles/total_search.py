@@ -60,8 +60,10 @@ end the search: the second is as long as all before it.
 """
 PLACEMENTS = 600_000
 """Steps times parts at the most where nobody says, so that time does not grow with the parts."""
-GONE_ON, FROM_OTHERS = 2, 2
-"""The best layouts of all from which the search goes on without the limits of a form, and those from other plates."""
+GONE_ON, FROM_OTHERS = 2, 1
+"""The best layouts of all from which the search goes on without the limits of a form, and those from other plates. Of
+60 drawn jobs none changed with two from others, for a fourteenth more time; from one best alone they were 0.11 % dearer
+on average."""
 MOST_PARTS = 600
 """Parts up to which all plates are searched together: beyond, steps take too long to change enough."""
 MANY_PARTS, ROUNDS = 120, 8
