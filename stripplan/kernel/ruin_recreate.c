@@ -776,6 +776,11 @@ static void keep_best(Search *s) {
     memcpy(s->best_left, s->out, sizeof(int) * (size_t)s->outs);
 }
 
+/* Late acceptance goes on as if every step it remembers had come to this. */
+static void accept_up_to(Search *s, Int value) {
+    for (int n = 0; n < HISTORY; n++) s->history[n] = value;
+}
+
 /* Close the plates that hold least for their cost until the rest is within the budget. */
 static void within_budget(Search *s) {
     while (s->open > 0 && s->cost > s->budget) {
@@ -797,7 +802,7 @@ static void within_budget(Search *s) {
         s->open--;
     }
     s->current = out_area_of(s);
-    for (int n = 0; n < HISTORY; n++) s->history[n] = s->current;
+    accept_up_to(s, s->current);
 }
 
 static void start_step(Search *s) {
@@ -823,6 +828,16 @@ static void undo(Search *s) {
 }
 
 static int finished(const Search *s) { return s->best_out == 0 && s->best_cost <= s->task.enough; }
+
+/* Late acceptance of what a step came to: no worse than now, or than HISTORY steps ago. */
+static void accept_or_undo(Search *s, Int value) {
+    if (value <= s->current || value <= s->history[s->at])
+        s->current = value;
+    else
+        undo(s);
+    s->history[s->at] = s->current;
+    s->at = (s->at + 1) % HISTORY;
+}
 
 /* ---- steps by total: every part has its place, before and after ---- */
 
@@ -870,7 +885,7 @@ static void start_by_total(Search *s) {
     undo(s); /* counts what is used */
     s->budget = INT64_MAX;
     s->best_total = s->current = plates_total(s);
-    for (int n = 0; n < HISTORY; n++) s->history[n] = s->current;
+    accept_up_to(s, s->current);
 }
 
 static void step_by_total(Search *s) {
@@ -888,12 +903,7 @@ static void step_by_total(Search *s) {
         keep_best(s);
         s->best_total = total;
     }
-    if (total <= s->current || total <= s->history[s->at])
-        s->current = total;
-    else
-        undo(s);
-    s->history[s->at] = s->current;
-    s->at = (s->at + 1) % HISTORY;
+    accept_or_undo(s, total);
 }
 
 static void step(Search *s) {
@@ -910,12 +920,7 @@ static void step(Search *s) {
         within_budget(s);
         return;
     }
-    if (area <= s->current || area <= s->history[s->at])
-        s->current = area;
-    else
-        undo(s);
-    s->history[s->at] = s->current;
-    s->at = (s->at + 1) % HISTORY;
+    accept_or_undo(s, area);
 }
 
 /* ---- what Python calls ---- */
@@ -1032,7 +1037,7 @@ PUBLIC Int ruin_recreate_run_by_total(Search *s, Int steps) {
 
 /* Layouts of up to this total are kept from here on, until late acceptance has come down. */
 PUBLIC void ruin_recreate_accept_up_to(Search *s, Int total) {
-    for (int n = 0; n < HISTORY; n++) s->history[n] = total;
+    accept_up_to(s, total);
 }
 
 /* Look only for answers that cost no more than this from now on. 0, or NO_MEMORY. */

@@ -122,11 +122,11 @@ class Beginning:
 
     def _candidate(self, search: Search | Compiled) -> Candidate | None:
         """The best of a search, in total by the objective as it is."""
-        answer, objective = search.found(), self.task.objective
+        answer = search.found()
         if answer.out or not answer.filled or not self._located(answer.filled):
             return None
-        total = answer.total if objective is None else objective.total(answer.filled)
-        return Candidate(numbered(answer.filled, self.stocks), total)
+        assert self.task.objective is not None
+        return Candidate(numbered(answer.filled, self.stocks), self.task.objective.total(answer.filled))
 
     def _located(self, filled: Sequence[FilledStock]) -> bool:
         return all(self.task.stocks[each.stock].located(each.tree) for each in filled)
@@ -134,8 +134,7 @@ class Beginning:
 
 def _leaning(task: Task, times: int) -> Task:
     """The same task for somebody to whom a fence setting is so many times as dear."""
-    if task.objective is None:
-        return task
+    assert task.objective is not None
     return replace(task, objective=replace(task.objective, setting=times * task.objective.setting))
 
 

@@ -352,7 +352,7 @@ class Search:
             self._drop_last()
         self.current = self._out_area()
         # A new goal: areas under the old budget say nothing about it.
-        self.history = [self.current] * HISTORY
+        self.accept_up_to(self.current)
 
     def _start_step(self) -> None:
         """Forget what was saved for the step before. Plates are saved only when first touched."""
@@ -394,9 +394,12 @@ class Search:
             self.budget = self.best_cost - 1
             self._within_budget()
             return
-        # Late acceptance (Burke and Bykov): no worse than now, or than `HISTORY` steps ago.
-        if area <= self.current or area <= self.history[self.at]:
-            self.current = area
+        self._accept_or_undo(area)
+
+    def _accept_or_undo(self, value: int) -> None:
+        """Late acceptance (Burke and Bykov) of what a step came to: no worse than now, or than `HISTORY` steps ago."""
+        if value <= self.current or value <= self.history[self.at]:
+            self.current = value
         else:
             self._undo()
         self.history[self.at] = self.current
@@ -411,7 +414,7 @@ class Search:
         self._undo()  # counts what is used
         self.budget = MANY
         self.best_total = self.current = self._total()
-        self.history = [self.current] * HISTORY
+        self.accept_up_to(self.current)
 
     def _total(self) -> int:
         """Plate and hands together, in ticks; remembers the readings as they stand."""
@@ -464,9 +467,4 @@ class Search:
         if total < self.best_total:
             self._keep_best()
             self.best_total = total
-        if total <= self.current or total <= self.history[self.at]:
-            self.current = total
-        else:
-            self._undo()
-        self.history[self.at] = self.current
-        self.at = (self.at + 1) % HISTORY
+        self._accept_or_undo(total)

@@ -16,6 +16,7 @@ from starlette.routing import Route
 
 from stripplan.errors import Fault, InputError
 from stripplan.web.shared_state import SharedState, sent
+from stripplan.web.store.stock_book import now, opened, usual
 from stripplan.web.views.typed_list import PIECES
 from stripplan.wording.message import Facts
 from stripplan.wording.quantity import UnitError, parse_length, show_length
@@ -57,7 +58,7 @@ def plates_of(words: str) -> list[dict[str, Any]]:
     """Pieces of the rack as plates of a list, each named by its number, so that a part can be bound to it. Raises
     InputError.
     """
-    with _opened() as book:
+    with opened(writes=False) as book:
         found = _named(book, re.split("[,\\s]+", words.strip()))
     costs = all(each.cost is not None for each in found)
     return [_plate(each, costs=costs) for each in found]
@@ -81,12 +82,6 @@ def _plate(piece: RackPiece, *, costs: bool) -> dict[str, Any]:
     return {key: value for key, value in plate.items() if value is not False}
 
 
-def _opened(*, create: bool = False, writes: bool = False) -> Database:
-    from stripplan.book.database import Database, usual_book
-
-    return Database(usual_book(), create=create, writes=writes or create)
-
-
 def _refused(says: str, **facts: str) -> InputError:
     return InputError(Fault("option", "", Facts(**facts), says=f"book.{says}"))
 
@@ -95,16 +90,15 @@ def _refused(says: str, **facts: str) -> InputError:
 
 
 def _shown(asked: Mapping[str, str], units: System) -> dict[str, Any]:
-    from stripplan.book.database import usual_book
     from stripplan.book.pieces import Wanted, first_wanted, rack_worth
     from stripplan.book.plans import kept_plans
     from stripplan.wording.figures import show_mass
 
-    base = {"asked": asked, "units": units, "book": str(usual_book())}
-    if not usual_book().exists():
+    base = {"asked": asked, "units": units, "book": str(usual())}
+    if not usual().exists():
         return {**base, "pieces": [], "worth": [], "buying": [], "empty": True}
     today = datetime.now().astimezone().date()
-    with _opened() as book:
+    with opened(writes=False) as book:
         worth = rack_worth(book)
         least = _least(asked.get("least", ""), units)
         reserved = {"free": False, "reserved": True}.get(asked.get("state", ""))
@@ -216,8 +210,8 @@ def _put_in(given: Mapping[str, Any]) -> str:
         )
     except ValueError as error:
         raise _refused("piece", said=str(error).partition(": ")[2] or str(error)) from None
-    with _opened(create=True) as book:
-        put = put_in(book, [replace(piece)] * int(count), _now())
+    with opened(create=True) as book:
+        put = put_in(book, [replace(piece)] * int(count), now())
     return numbers_said([each.number for each in put])
 
 
@@ -227,20 +221,20 @@ def _changed(what: str, given: Mapping[str, Any]) -> str:
     from stripplan.model.rack.piece import numbers_said
 
     words = given.get("pieces")
-    with _opened(writes=True) as book:
+    with opened() as book:
         numbers = [each.number for each in _named(book, words if isinstance(words, list) else [])]
         named = numbers_said(numbers)
         if what == "reserve":
             job = str(given.get("job", "")).strip()[:LONGEST]
             if not job:
                 raise _refused("piece", said="name the job that it is for")
-            reserve(book, numbers, job, _now())
+            reserve(book, numbers, job, now())
             return f"{named}: reserved for {job}."
         if what == "release":
-            release(book, numbers, _now())
+            release(book, numbers, now())
             return f"{named}: free."
         if what == "write-off":
-            write_off(book, numbers, _now(), str(given.get("why", "")).strip()[:LONGEST])
+            write_off(book, numbers, now(), str(given.get("why", "")).strip()[:LONGEST])
             return f"{named}: off the rack."
     raise _refused("piece", said=f"{what} is nothing that can be done with pieces")
 
@@ -260,10 +254,6 @@ def _named(book: Database, words: list[Any]) -> tuple[RackPiece, ...]:
         raise _refused("piece", said="choose a piece")
     with book.reading() as connection:
         return numbered(book, connection, list(dict.fromkeys(numbers)))
-
-
-def _now() -> str:
-    return datetime.now().astimezone().isoformat(timespec="seconds")
 
 
 routes = [
