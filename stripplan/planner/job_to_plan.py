@@ -27,6 +27,7 @@ from stripplan.planner.order.order_of_work import OrderOfWork, order_of_work
 from stripplan.planner.order.why import reasons_for_cuts
 from stripplan.planner.search_control import Search
 from stripplan.planner.settled import Settled, settle
+from stripplan.planner.total.cheapest import Taken
 from stripplan.planner.total.choices import choice_of_number, chosen, offered
 from stripplan.planner.total.not_used import not_used
 from stripplan.planner.warning_records import units_of
@@ -95,15 +96,15 @@ def _of_rectangles(job: Job, rig: Rig, search: Search, made_at: str | None, wish
     if wishes.keep is not None and (kept := _kept(settled, wishes.keep, search, made_at)) is not None:
         return kept
     if wishes.choose is not None:
-        layout = _chosen(job, rig, settled, search, wishes.choose)
+        taken = Taken(_chosen(job, rig, settled, search, wishes.choose))
     else:
         sight, looks = wishes.sight, wishes.looks
         told = None if sight is None else (lambda found: sight(in_sight(settled, found, settled.job, {})))
-        layout = layout_of_jobs(settled, search, told, None if looks is None else _seen(settled, search, looks))
-    made = _made(settled, order_of_work(settled, layout, search), search, made_at)
+        taken = layout_of_jobs(settled, search, told, None if looks is None else _seen(settled, search, looks))
+    made = _made(settled, order_of_work(settled, taken.layout, search, taken.order), search, made_at)
     if wishes.unused is not None and wishes.choose is None and not job.jobs:
         wishes.unused(not_used(settled, made, search))
-    return _in_quickest_order(settled, made, layout, search, made_at)
+    return _in_quickest_order(settled, made, taken.layout, search, made_at)
 
 
 def _of_shapes(job: Job, rig: Rig, search: Search, made_at: str | None, wishes: _Wishes) -> tuple[Plan, Rig]:

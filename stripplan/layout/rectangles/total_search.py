@@ -70,7 +70,7 @@ MANY_PARTS, ROUNDS = 120, 8
 """Parts from which plates are made better a few at a time as well, and the rounds of that in the first epoch: on a list
 of 236 parts 20 rounds gained 2.2 % of the total in a third of the time of the search, 60 hardly more.
 """
-OF_EACH_EPOCH = 5
+OF_EACH_EPOCH = 2
 """The best of each epoch that are handed on, for the order of work to decide between: the estimate is off by a
 hundredth or two, and so is the rank that it gives. On 59 drawn jobs two of each (3 in all) gave plans 0.31 % above the
 best known, three 0.23 %, five (7 in all) 0.17 %, eight no less."""

@@ -25,7 +25,7 @@ from stripplan.planner.order.due import NEVER
 from stripplan.planner.order.order_of_work import few_cuts, light_order, order_of_work
 from stripplan.planner.search_control import Search
 from stripplan.planner.settled import Group, Settled
-from stripplan.planner.total.cheapest import cheapest, offcuts_worth
+from stripplan.planner.total.cheapest import Taken, cheapest, offcuts_worth
 
 MOST_GROUPED = 4
 """Up to so many jobs are parted in groups as well: each way to part them takes a search of all parts again."""
@@ -36,11 +36,14 @@ def layout_of_jobs(
     search: Search,
     told: Callable[[JobLayout], None] | None = None,
     seen: Callable[[Callable[[], JobLayout]], None] | None = None,
-) -> JobLayout:
+) -> Taken:
     """The layout that is taken; of several jobs with what each would cost alone, and none dearer than that. `told` and
     `seen` as in `layouts_of_jobs`, which says what is raised.
     """
-    return with_fillers_in(settled, cheapest(settled, layouts_of_jobs(settled, search, told, seen), search))
+    taken = cheapest(settled, layouts_of_jobs(settled, search, told, seen), search)
+    if not any(group.fillers for group in settled.groups):
+        return taken
+    return Taken(with_fillers_in(settled, taken.layout))
 
 
 def layouts_of_jobs(
@@ -130,7 +133,7 @@ def _one_after_the_other(settled: Settled, parted: Sequence[Sequence[OneJob]], s
             return None
         layout = JobLayout(tuple(layouts), settled.job.options.effort, ())
         if len(jobs) == 1:  # what it costs alone is told; of groups the likeliest is enough
-            layout = cheapest(some, layout, search)
+            layout = cheapest(some, layout, search).layout
         for pattern in (pattern for each in layout.by_group for pattern in each.patterns):
             taken[pattern.plate] += pattern.count
         found.append(_Apart(some, layout))

@@ -33,6 +33,9 @@ ORDERING = 0.8
 """What is done of the whole before the cuts are ordered."""
 FEW = 200
 """Pieces up to which a light order is made whatever the clock says: it takes a second or two at the most."""
+IN_EARNEST = 80
+"""Pieces up to which layouts are compared by orders as good as the plan's own: such an order takes four times as long
+as a light one."""
 FEW_STEPS = 20
 """Steps of the search for the other way, which is there to be compared with."""
 
@@ -64,9 +67,9 @@ class OrderOfWork:
         return sum(each.plate.cost for each in self.plates)
 
 
-def order_of_work(settled: Settled, layout: JobLayout, search: Search) -> OrderOfWork:
-    """The order of work of a layout, as the job's aim has it."""
-    plates = tuple(bench_plates(settled, layout))
+def order_of_work(settled: Settled, layout: JobLayout, search: Search, known: OrderOfWork | None = None) -> OrderOfWork:
+    """The order of work of a layout, as the job's aim has it; `known` is what `order_in_earnest` found for it."""
+    plates = tuple(bench_plates(settled, layout)) if known is None else known.plates
     search.share = max(search.share, ORDERING)
     search.tell("ordering the cuts")
     if search.at_once:
@@ -75,11 +78,30 @@ def order_of_work(settled: Settled, layout: JobLayout, search: Search) -> OrderO
     if few_cuts(layout) and search.over():  # what the search has left of its time is for a light order
         light = replace(layout, effort=replace(layout.effort, steps=LIGHT_STEPS, seconds=None))
         return replace(_ordered(settled, light, plates, search, clock=never), layout=layout)
-    one = _ordered(settled, layout, plates, search)
+    one = _ordered(settled, layout, plates, search, known=None if known is None else known.order)
     aim = settled.job.options.aim
     if aim not in ("one_setting", "time") or not one.order.cuts or search.over():
         return one
     return _weighed_with_quickest(settled, one, search)
+
+
+def order_in_earnest(
+    settled: Settled,
+    layout: JobLayout,
+    conditions: list[CutConditions],
+    search: Search,
+    promising: Callable[[OrderOfWork], bool],
+) -> OrderOfWork:
+    """The order that `order_of_work` begins with, without bounds, to choose a layout by; where seconds are given it
+    takes none of them. It is left as it is once it is no longer `promising`. `conditions` as in `light_order`.
+    """
+    layout = replace(layout, effort=replace(layout.effort, seconds=None))
+    plates = tuple(bench_plates(settled, layout, conditions))
+
+    def so_far(order: CutOrder) -> bool:
+        return promising(OrderOfWork(layout, plates, order, _work(settled, plates, order), None))
+
+    return _ordered(settled, layout, plates, search, bounds=False, promising=so_far)
 
 
 def light_order(settled: Settled, layout: JobLayout, conditions: list[CutConditions], search: Search) -> OrderOfWork:
@@ -92,11 +114,11 @@ def light_order(settled: Settled, layout: JobLayout, conditions: list[CutConditi
     return _ordered(settled, layout, plates, search, bounds=False, clock=never if few_cuts(layout) else None)
 
 
-def few_cuts(layout: JobLayout) -> bool:
-    """Whether a light order takes no more than a moment."""
+def few_cuts(layout: JobLayout, most: int = FEW) -> bool:
+    """Whether a light order takes no more than a moment; or whether there are no more pieces than `most`."""
     return (
         sum(pattern.count * len(list(leaves(pattern.root))) for each in layout.by_group for pattern in each.patterns)
-        <= FEW
+        <= most
     )
 
 
@@ -109,8 +131,12 @@ def _ordered(
     bounds: bool = True,
     clock: Callable[[], bool] | None = None,
     hasty: bool = False,
+    known: CutOrder | None = None,
+    promising: Callable[[CutOrder], bool] = lambda _best: True,
 ) -> OrderOfWork:
-    """The order that the job's aim asks for, whatever it takes; `clock` ends it in place of the search's own."""
+    """The order that the job's aim asks for, whatever it takes; `clock` ends it in place of the search's own. `known`
+    and `promising` as in `best_order`.
+    """
     options = settled.job.options
     order = best_order(
         settled.rig,
@@ -119,12 +145,14 @@ def _ordered(
         weights=weights_of(options),
         constraints=constraints_of(settled, plates),
         out_of_time=search.over if clock is None else clock,
-        # A light order is one of several that are compared: its minutes are no news of the plan's.
+        # An order without bounds is one of several that are compared: its minutes are no news of the plan's.
         tell=(lambda best, least: search.tell("ordering the cuts", best / 60, least / 60, "min"))
         if bounds
         else _silent,
         bounds=bounds,
         hasty=hasty,
+        known=known,
+        promising=promising,
     )
     return OrderOfWork(layout, plates, order, _work(settled, plates, order), None)
 

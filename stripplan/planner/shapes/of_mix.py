@@ -97,7 +97,7 @@ class OfMix:
 
     def cheapest(self, search: Search) -> OfMix:
         """The same with the layout that is cheapest once its cuts are in a light order."""
-        return self if self.kept else replace(self, layout=cheapest(self.settled, self.layout, search))
+        return self if self.kept else replace(self, layout=cheapest(self.settled, self.layout, search).layout)
 
     def weight(self, search: Search) -> Weight:
         """What it costs by a light order."""

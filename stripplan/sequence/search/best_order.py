@@ -114,6 +114,8 @@ def best_order(
     tell: Callable[[float, float], None] = lambda _best, _least: None,
     bounds: bool = True,
     hasty: bool = False,
+    known: CutOrder | None = None,
+    promising: Callable[[CutOrder], bool] = lambda _best: True,
 ) -> CutOrder:
     """The best order found for plates whose pieces before the first cut are `roots`, among those that keep
     the constraints.
@@ -122,14 +124,17 @@ def best_order(
     once. `tell` is called with the seconds of each better order, and their lower bound. When `out_of_time` says
     so, the best order so far is handed over; one there always is. Without `bounds` the answer says nothing of what
     no order undercuts, which spares a light search about a third of its time. A `hasty` answer is the first order that
-    a search comes to, for something to look at.
+    a search comes to, for something to look at. `known` is what a search of the same plates and effort found without
+    bounds: its rounds are not made again. After each round `promising` is asked whether to go on from the best so far;
+    jobs in batches are always searched to the end.
     Raises ValueError where a cut cannot be located at all (layout asks the same limits first).
     """
     # Wishes bind plates to plates, so with any of them a job is never parted into batches.
     batches = _batches(roots) if constraints == UNCONSTRAINED else [list(range(len(roots)))]
     if len(batches) < 2:
         bench = Bench(rig, roots, weights, constraints=constraints)
-        return _Search(bench, roots, effort, out_of_time, tell, bounds=bounds, hasty=hasty).best_of_all()
+        search = _Search(bench, roots, effort, out_of_time, tell, bounds=bounds, hasty=hasty)
+        return search.best_of_all(known, promising)
     cuts: list[ChosenCut] = []
     # Only the first batch is searched at length, the others lightly: else time would grow with each batch.
     light = replace(effort, steps=0, seconds=None)
@@ -197,20 +202,19 @@ class _Search:
             self.least = bound_at_start(bench, self.completion) + self.dry_runs
         self.best: CutOrder | None = None
 
-    def best_of_all(self) -> CutOrder:
+    def best_of_all(
+        self, known: CutOrder | None = None, promising: Callable[[CutOrder], bool] = lambda _best: True
+    ) -> CutOrder:
         """The best of rounds, each from another start, and a proof where cuts are few and it is near.
 
         Each round has a seed of its own, made from the person's: so rounds differ, and the same seed gives the
         same order again. A longer search begins with the rounds of a lighter one. What the clock leaves after the
         rounds goes into starts that are drawn, and once these are in vain into the proof.
         """
-        if self._led_by_bound:
-            found = beam_search(self.bench, self.completion, width=1, proves=False)
-            self._keep(self._bettered(self._steps(found.path), self.effort.seed))
-        for number in range(self._rounds()):
-            if self._over():
-                break
-            self._keep(self._bettered(self._started(number), self.effort.seed + number))
+        if known is None:
+            self._search_in_rounds(promising)
+        else:
+            self._keep(known)
         few = self.cut_count <= FEW_CUTS and (self._thorough or self._led_by_bound)
         if few and not self._over() and self._provable:
             self._prove(FEW_STATES // self.cut_count)
@@ -220,6 +224,15 @@ class _Search:
                 self._prove()
         assert self.best is not None
         return self.rated(self.best)
+
+    def _search_in_rounds(self, promising: Callable[[CutOrder], bool]) -> None:
+        if self._led_by_bound:
+            found = beam_search(self.bench, self.completion, width=1, proves=False)
+            self._keep(self._bettered(self._steps(found.path), self.effort.seed))
+        for number in range(self._rounds()):
+            if self._over() or (self.best is not None and not promising(self.best)):
+                break
+            self._keep(self._bettered(self._started(number), self.effort.seed + number))
 
     def _go_on(self) -> None:
         """Rounds until the time is over or they are in vain."""
