@@ -133,12 +133,12 @@ class Portfolio:
             self._fill_other_forms()
         return PortfolioAnswer(self.filled, self.short, self.bound, self.steps, self.of_forms)
 
-    def _try_fewer_plates(self) -> None:
-        """What finds plates nearly full where the search does not: exact ways, and patterns of many copies."""
+    def _try_fewer_plates(self, *, patterns: bool = True) -> None:
+        """What finds plates nearly full where the search does not: exact ways, and `patterns` of many copies."""
         if not self._enough() and not self.short:
             self._try_one_plate()
         many = self.parts > MOST_SEARCHED
-        if not many and not self._enough() and not self.short and self._many_copies(self._most_work()):
+        if patterns and not many and not self._enough() and not self.short and self._many_copies(self._most_work()):
             self._generate()
         if not self._enough() and not self.short:
             self._try_one_plate_less()
@@ -267,8 +267,10 @@ class Portfolio:
         alone._construct()
         if searched and not alone._enough():
             alone._search(alone._limit())
-        if searched and form.depth == self.problem.depth:  # as a job of these plates alone would go on
-            alone._try_fewer_plates()
+        # As a job of these plates alone would go on, but for column generation: the search by total that goes on from
+        # these came to the same on sixty drawn jobs, in five sixths of the time.
+        if searched and form.depth == self.problem.depth:
+            alone._try_fewer_plates(patterns=False)
         self.steps += alone.steps
         if not alone.short:
             self.of_forms[form] = numbered(alone.filled, form.stocks)
