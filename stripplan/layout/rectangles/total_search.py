@@ -56,8 +56,8 @@ EPOCHS = 3
 60,000 found at the median, 6,000 0.3 %."""
 MOST_EPOCHS, IN_VAIN = 12, 2
 """Epochs where there are seconds to spend, three million steps; and how many that gain nothing, one after the other,
-end the search: the second is as long as all before it.
-"""
+end the search: the second is as long as all before it. Where nobody says one is enough: of 27 drawn jobs whose second
+epoch gained nothing the third made three cheaper, none by more than half a hundredth."""
 PLACEMENTS = 600_000
 """Steps times parts at the most where nobody says, so that time does not grow with the parts."""
 GONE_ON, FROM_OTHERS = 2, 1
@@ -112,10 +112,11 @@ def search_by_total(
 
     `start` is one with all parts, and so are those in `of_forms`, each from fewer stocks. The effort's
     `steps` are those of each beginning, rounded down to whole epochs; None = as many as serve a job of this size, or
-    with seconds to spend until they are over or `IN_VAIN` epochs gained nothing. Empty where there is nothing to cut.
+    with seconds to spend until they are over; fewer where epochs gain nothing. Empty where there is nothing to cut.
     """
     parts, seed = sum(item.demand for item in problem.items), effort.seed
     epochs = 1 if hasty else _epochs(effort, parts)
+    most_in_vain = 1 if effort.steps is None and effort.seconds is None else IN_VAIN
     if hasty:
         out_of_time = _never
     if not start or not epochs:
@@ -132,7 +133,7 @@ def search_by_total(
             before = search.best[0].total
             search.run(epoch)
             in_vain = 0 if search.best[0].total < before else in_vain + 1
-            if out_of_time() or in_vain == IN_VAIN:
+            if out_of_time() or in_vain == most_in_vain:
                 break
             if tell is not None:
                 tell(search.best[0].filled)

@@ -123,6 +123,20 @@ def cheapest_of(some: Sequence[Weighed]) -> Weighed:
     return min(some, key=lambda each: each.total.sum)
 
 
+def cheapest_in_earnest(
+    settled: Settled, some: Sequence[Weighed], found: JobLayout, conditions: list[CutConditions], search: Search
+) -> Weighed:
+    """The cheapest of the layouts of one group, the likeliest few by their light orders ordered in earnest; by the
+    light ones alone where time is over or cuts are many.
+    """
+    if search.over() or not few_cuts(found, IN_EARNEST):
+        return cheapest_of(some)
+    weighed: list[Weighed] = []
+    for each in sorted(some, key=lambda each: each.total.sum)[:HURRIED]:
+        weighed.append(_in_earnest(settled, each.layout, found, conditions, search, weighed))
+    return cheapest_of(weighed)
+
+
 def all_weighed(
     settled: Settled,
     group: Layout,

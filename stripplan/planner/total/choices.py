@@ -29,7 +29,7 @@ from stripplan.planner.bevels.foretold import bevel_minutes
 from stripplan.planner.job_layout import JobLayout, job_layout, with_fillers_in
 from stripplan.planner.search_control import Search, Stopped
 from stripplan.planner.settled import Settled
-from stripplan.planner.total.cheapest import Weighed, all_weighed, as_weighed, cheapest_of
+from stripplan.planner.total.cheapest import Weighed, all_weighed, as_weighed, cheapest_in_earnest
 from stripplan.sequence import CutConditions
 from stripplan.wording.message import Facts, Message, Quantity
 
@@ -160,11 +160,14 @@ def chosen_from(given: tuple[Job, Rig], laid: Sequence[LaidOut], search: Search)
     every: list[Combination] = []
     defaults: list[Combination] = []
     for n, each in enumerate(laid):
-        groups = [
-            [_with_more(one, each, at) for one in all_weighed(each.settled, group, each.layout, conditions[n], search)]
-            for at, group in enumerate(each.layout.by_group)
-        ]
-        default = Combination(tuple(group[0] if likeliest else cheapest_of(group) for group in groups), n)
+        groups, best = [], []
+        for at, group in enumerate(each.layout.by_group):
+            known = each.layout, conditions[n], search
+            weighed = all_weighed(each.settled, group, *known)
+            groups.append([_with_more(one, each, at) for one in weighed])
+            first = weighed[0] if likeliest else cheapest_in_earnest(each.settled, weighed, *known)
+            best.append(_with_more(first, each, at))
+        default = Combination(tuple(best), n)
         defaults.append(default)
         every += _combinations(groups, default, each.settled)
     default = min(defaults, key=_dearness(settled))

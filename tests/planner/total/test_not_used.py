@@ -29,7 +29,7 @@ def weighed(total: float, *plates: int) -> Weighed:
     """A layout on these plates that comes to that in all."""
     patterns = [Pattern(each, Leaf("offcut", 10.0, 10.0)) for each in plates]
     layout = Layout(patterns, {}, bound=None, steps=0)  # type: ignore[arg-type]
-    return Weighed(layout, Total(total, 0.0, 0.0, 1.0), len(plates), 0.0, 1, 1)
+    return Weighed(layout, None, Total(total, 0.0, 0.0, 1.0), len(plates), 0.0, 1, 1)  # type: ignore[arg-type]
 
 
 def test_the_cheapest_that_was_weighed_with_a_plate_counts() -> None:
