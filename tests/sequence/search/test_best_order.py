@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from functools import partial
 
 import pytest
 
 from stripplan.model.effort import Effort
 from stripplan.rig.machine.timing import dry_run_seconds
-from stripplan.sequence import best_order
+from stripplan.sequence import CutOrder, best_order
 from stripplan.sequence.bench import Bench
 from stripplan.sequence.cut_options import BenchPiece, travel_for
 from stripplan.sequence.cut_order import simulate
@@ -113,3 +114,31 @@ def test_a_longer_search_is_never_slower_than_a_lighter_one() -> None:
         assert timed <= usual + 1e-6
         assert usual <= light + 1e-6
         assert light <= none + 1e-6
+
+
+def test_an_order_that_is_known_needs_no_rounds() -> None:
+    """An order searched without bounds, handed in again, comes to what a search with bounds comes to at once."""
+    roots = [plate([40, 60, 40, 90, 75]), plate([90, 40, 60, 70, 40])]
+    order = partial(best_order, RIG, roots, effort=Effort(), weights={})
+    at_once, known = order(), order(bounds=False)
+    again = order(known=known)
+    assert [(cut.plate, cut.option.setting) for cut in again.cuts] == [
+        (cut.plate, cut.option.setting) for cut in at_once.cuts
+    ]
+    assert (again.seconds, again.least, again.least_setup) == (at_once.seconds, at_once.least, at_once.least_setup)
+    assert known.least_setup == 0 < again.least_setup
+
+
+def test_an_order_that_does_not_promise_is_searched_no_further() -> None:
+    """It is asked after each round, and hears of the best order so far."""
+    roots = [plate([40, 60, 40, 90, 75]), plate([90, 40, 60, 70, 40])]
+    asked: list[float] = []
+
+    def never(best: CutOrder) -> bool:
+        asked.append(best.seconds)
+        return False
+
+    found = best_order(RIG, roots, effort=Effort(), weights={}, bounds=False, promising=never)
+    light = best_order(RIG, roots, effort=Effort(steps=1), weights={}, bounds=False)
+    assert asked == [found.seconds]
+    assert found.seconds <= light.seconds
