@@ -70,12 +70,13 @@ MANY_PARTS, ROUNDS = 120, 8
 """Parts from which plates are made better a few at a time as well, and the rounds of that in the first epoch: on a list
 of 236 parts 20 rounds gained 2.2 % of the total in a third of the time of the search, 60 hardly more.
 """
-OF_EACH_EPOCH = 2
+OF_EACH_EPOCH, OF_LONG_LISTS, LONG_LIST = 2, 5, 60
 """The best of each epoch that are handed on, for the order of work to decide between: the estimate is off by a
 hundredth or so, and so is the rank that it gives. Of some seven layouts for each of 38 drawn jobs, all with their cuts
 in order as a plan's are, the first by the estimate was 0.18 % above the best, the best of the first two 0.05 %, of
 three 0.02 %, of five none. Two of each epoch are three or four in all; with three of each forty drawn jobs were as
-cheap, with five 0.01 % cheaper for half as much time again."""
+cheap, with five 0.01 % cheaper for half as much time again. More of lists of more parts: their orders are light ones,
+which are off by more."""
 BEHIND = 0.05
 """Beginnings that are so far behind after an epoch are given up: with several kinds of plate there are some twenty, and
 most are of plates that do not pay. On drawn jobs what an epoch still gained was below a hundredth after the first; of
@@ -114,7 +115,7 @@ def search_by_total(
     `steps` are those of each beginning, rounded down to whole epochs; None = as many as serve a job of this size, or
     with seconds to spend until they are over; fewer where epochs gain nothing. Empty where there is nothing to cut.
     """
-    parts, seed = sum(item.demand for item in problem.items), effort.seed
+    parts, seed = _parts(problem), effort.seed
     epochs = 1 if hasty else _epochs(effort, parts)
     most_in_vain = 1 if effort.steps is None and effort.seconds is None else IN_VAIN
     if hasty:
@@ -165,6 +166,7 @@ class _Epochs:
     ) -> None:
         self.problem, self.objective, self.few, self.out_of_time = problem, objective, few, out_of_time
         self.hasty = hasty
+        self.of_each_epoch = OF_LONG_LISTS if _parts(problem) > LONG_LIST else OF_EACH_EPOCH
         self.stack, self.pool = stack, pool
         self.whole = form_of(problem, objective, next(forms_of(problem)))
         self.forms = [] if hasty else list(simpler_forms(problem, objective))
@@ -210,7 +212,7 @@ class _Epochs:
         self._take(gone_on(further, steps, self.out_of_time))
         if self.few.pays and not self.hasty:
             self._take([self.few.better(self.best[0], epoch)])
-        self.worth_it += self.best[:OF_EACH_EPOCH]
+        self.worth_it += self.best[: self.of_each_epoch]
         self._give_up()
         self.done += steps * (running + len(further)) * len(LEANINGS)
 
@@ -294,7 +296,7 @@ class _FewPlates:
 
     @property
     def pays(self) -> bool:
-        return sum(item.demand for item in self.problem.items) > MANY_PARTS
+        return _parts(self.problem) > MANY_PARTS
 
     def better(self, one: Candidate, epoch: int) -> Candidate:
         """A layout after the rounds of an epoch, twice as many as of the one before."""
@@ -317,7 +319,12 @@ class _FewPlates:
 
 def few_enough(problem: Problem) -> bool:
     """Whether all plates are searched together, from simpler forms too."""
-    return sum(item.demand for item in problem.items) <= MOST_PARTS
+    return _parts(problem) <= MOST_PARTS
+
+
+def _parts(problem: Problem) -> int:
+    """How many parts are wanted in all."""
+    return sum(item.demand for item in problem.items)
 
 
 def _epochs(effort: Effort, parts: int) -> int:
