@@ -10,7 +10,7 @@ from typing import Literal
 
 from stripplan.model.effort import Effort, Progress
 
-AFTER_A_PIECE = 0.03
+AFTER_A_PIECE = 0.05
 """Seconds that a piece of the job takes after its search: its cuts put in order as they come, its sizes and its check.
 Measured on shop jobs of some thirty pieces, of which three layouts are compared, and rounded."""
 MOST_AFTER = 0.6
@@ -104,6 +104,6 @@ def search_seconds(cap: float, pieces: int) -> float:
     """What a cap leaves for the search of a job of so many pieces [s].
 
     >>> search_seconds(30, 100), search_seconds(5, 2000)
-    (27.0, 2.0)
+    (25.0, 2.0)
     """
     return cap - min(MOST_AFTER * cap, AFTER_A_PIECE * pieces)

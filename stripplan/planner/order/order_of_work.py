@@ -75,12 +75,14 @@ def order_of_work(settled: Settled, layout: JobLayout, search: Search, known: Or
     if search.at_once:
         hasty = replace(layout, effort=replace(layout.effort, steps=0, seconds=None))
         return replace(_ordered(settled, hasty, plates, search, bounds=False, clock=never, hasty=True), layout=layout)
-    if few_cuts(layout) and search.over():  # what the search has left of its time is for a light order
+    few = few_cuts(layout)
+    if few and search.over() and known is None:  # what the search has left of its time is for a light order
         light = replace(layout, effort=replace(layout.effort, steps=LIGHT_STEPS, seconds=None))
-        return replace(_ordered(settled, light, plates, search, clock=never), layout=layout)
-    one = _ordered(settled, layout, plates, search, known=None if known is None else known.order)
+        one = replace(_ordered(settled, light, plates, search, clock=never), layout=layout)
+    else:
+        one = _ordered(settled, layout, plates, search, known=None if known is None else known.order)
     aim = settled.job.options.aim
-    if aim not in ("one_setting", "time") or not one.order.cuts or search.over():
+    if aim not in ("one_setting", "time") or not one.order.cuts or (search.over() and not few):
         return one
     return _weighed_with_quickest(settled, one, search)
 
@@ -92,8 +94,9 @@ def order_in_earnest(
     search: Search,
     promising: Callable[[OrderOfWork], bool],
 ) -> OrderOfWork:
-    """The order that `order_of_work` begins with, without bounds, to choose a layout by; where seconds are given it
-    takes none of them. It is left as it is once it is no longer `promising`. `conditions` as in `light_order`.
+    """The order that `order_of_work` begins with, without bounds, to choose a layout by, whatever the clock says; where
+    seconds are given it takes none of them. It is left as it is once it is no longer `promising`. `conditions` as in
+    `light_order`.
     """
     layout = replace(layout, effort=replace(layout.effort, seconds=None))
     plates = tuple(bench_plates(settled, layout, conditions))
@@ -101,7 +104,7 @@ def order_in_earnest(
     def so_far(order: CutOrder) -> bool:
         return promising(OrderOfWork(layout, plates, order, _work(settled, plates, order), None))
 
-    return _ordered(settled, layout, plates, search, bounds=False, promising=so_far)
+    return _ordered(settled, layout, plates, search, bounds=False, clock=never, promising=so_far)
 
 
 def light_order(settled: Settled, layout: JobLayout, conditions: list[CutConditions], search: Search) -> OrderOfWork:
@@ -165,7 +168,8 @@ def _work(settled: Settled, plates: Sequence[BenchPlate], order: CutOrder) -> Pi
 def _weighed_with_quickest(settled: Settled, one: OrderOfWork, search: Search) -> OrderOfWork:
     """The order that was asked for or the one by seconds alone, with word of the other where that would be quicker."""
     options, effort = settled.job.options, one.layout.effort
-    light = effort if options.aim == "time" else replace(effort, steps=FEW_STEPS, seconds=None)
+    in_earnest = options.aim == "time" and not search.over()
+    light = effort if in_earnest else replace(effort, steps=FEW_STEPS, seconds=None)
     plates = _freed(one.plates)
     order = best_order(
         settled.rig,
@@ -173,7 +177,7 @@ def _weighed_with_quickest(settled: Settled, one: OrderOfWork, search: Search) -
         effort=light,
         weights=weights_of(options, "time"),
         constraints=constraints_of(settled, one.plates),
-        out_of_time=search.over,
+        out_of_time=never if few_cuts(one.layout) and not in_earnest else search.over,
         bounds=False,
     )
     # The bounds of the one hold for every order of this layout, so they are the other's too.

@@ -85,7 +85,7 @@ def cheapest(settled: Settled, found: JobLayout, search: Search) -> Taken:
     """
     if search.at_once:  # the likeliest of each
         return Taken(found)
-    in_earnest = few_cuts(found, IN_EARNEST) and not search.over()
+    in_earnest = few_cuts(found, IN_EARNEST)
     chosen, conditions, order = [], list[CutConditions](), None
     for of, group in zip(settled.groups, found.by_group, strict=True):
         group = replace(group, others=group.others[: _most_compared(found, search) - 1])
@@ -127,9 +127,9 @@ def cheapest_in_earnest(
     settled: Settled, some: Sequence[Weighed], found: JobLayout, conditions: list[CutConditions], search: Search
 ) -> Weighed:
     """The cheapest of the layouts of one group, the likeliest few by their light orders ordered in earnest; by the
-    light ones alone where time is over or cuts are many.
+    light ones alone where cuts are many.
     """
-    if search.over() or not few_cuts(found, IN_EARNEST):
+    if not few_cuts(found, IN_EARNEST):
         return cheapest_of(some)
     weighed: list[Weighed] = []
     for each in sorted(some, key=lambda each: each.total.sum)[:HURRIED]:
