@@ -33,7 +33,7 @@ ORDERING = 0.8
 """What is done of the whole before the cuts are ordered."""
 FEW = 200
 """Pieces up to which a light order is made whatever the clock says: it takes a second or two at the most."""
-IN_EARNEST = 80
+IN_EARNEST = 100
 """Pieces up to which layouts are compared by orders as good as the plan's own: such an order takes four times as long
 as a light one."""
 FEW_STEPS = 20
