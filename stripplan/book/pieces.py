@@ -170,12 +170,17 @@ def still_there(book: Database, pieces: Iterable[RackPiece]) -> None:
 def change(book: Database, numbers: Sequence[int], values: Mapping[str, Any], at: str) -> tuple[RackPiece, ...]:
     """Put right what the book says of pieces that are on the rack; `values` by field. Raises InputError.
 
-    A size or material that a plan rests on cannot be changed under it.
+    A size or material that a plan rests on cannot be changed under it, and a label is on one piece.
     """
     fields = {key: value for key, value in values.items() if key in CHANGEABLE}
     with book.changing() as connection:
         before = numbered(book, connection, numbers)
         still_there(book, before)
+        if code := fields.get("code"):
+            if len(numbers) > 1:
+                raise refused(book.path, "code_on_several", code=code, count=len(numbers))
+            if (there := number_of_code(connection, code)) not in (None, numbers[0]):
+                raise refused(book.path, "code_there", code=code, piece=piece_name(there or 0))
         sizes = fields.keys() & {"length", "width", "thickness", "material"}
         for each in before:
             if sizes and each.plan:

@@ -109,6 +109,19 @@ def test_slips_of_the_hand_are_not_put_in(shop: Shop) -> None:
         assert "no plate measures" in shop("rack", "add", size, "--material", "S235", status=2).stderr
     assert "did you mean mild steel" in shop("rack", "add", "900x300x8", "--material", "mild stel").stderr
     assert "did you mean" not in shop("rack", "add", "900x300x8", "--material", "brass").stderr
+    assert "no plate measures" in shop("rack", "change", "R1", "--size", "90000x300", status=2).stderr
+    assert "it has no material" in shop("rack", "change", "R1", "--material", " ", status=2).stderr
+
+
+def test_a_label_is_on_one_piece(shop: Shop) -> None:
+    """Said of two at once, or of a second one, it is refused, and nothing is changed; of the same piece again it is
+    not."""
+    shop("rack", "add", "600x400x6*2", "--material", "S235")
+    assert "cannot be on 2 pieces" in shop("rack", "change", "R1-R2", "--label", "17", status=2).stderr
+    shop("rack", "change", "R1", "--label", "17")
+    assert "it is R1" in shop("rack", "change", "R2", "--label", "17", "--place", "door", status=2).stderr
+    shop("rack", "change", "R1", "--label", "17", "--place", "bay 1")
+    assert [(each["code"], each["place"]) for each in shop.rack()] == [("17", "bay 1"), ("", "")]
 
 
 def test_a_copy_and_back(shop: Shop) -> None:
