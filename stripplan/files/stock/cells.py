@@ -6,15 +6,17 @@ Each raises an InputError that names the place, here `where`.
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date
 from typing import cast, get_args
 
 from stripplan.errors import InputError
 from stripplan.files.fault_words import fault, shortened
+from stripplan.files.toml.quantities import refused_unit
 from stripplan.model.plate import EdgeState, PlateRolling
 from stripplan.model.rack.piece import CUT, MILL, Edges, PieceKind
 from stripplan.wording.message import length as quantity
+from stripplan.wording.quantity import UnitError, parse_sides
 
 LONGEST, THICKEST = 20_000.0, 200.0
 """No plate of the trade is longer or thicker [mm]: common practice, no source."""
@@ -103,7 +105,28 @@ def day_in(said: str, where: str) -> str:
         raise InputError(fault("stock.day", where, said=shortened(said))) from None
 
 
-def likely(length: float, width: float, thickness: float, where: str) -> None:
-    """Raises InputError for a size that no plate has: it is a slip of the hand."""
-    if max(length, width) > LONGEST or thickness > min(THICKEST, length, width):
-        raise InputError(fault("stock.unlikely", where, sides=tuple(map(quantity, (length, width, thickness)))))
+def sides_in(said: str, where: str, units: str, counts: tuple[int, ...]) -> list[float]:
+    """Lengths with an x between them [mm], as many as are one of the counts, each above 0.
+
+    >>> sides_in("600 x 400", "row 2", "mm", (2, 3))
+    [600.0, 400.0]
+    """
+    try:
+        found = list(parse_sides(said, units)) if said else []
+    except UnitError as error:
+        raise InputError(refused_unit(error).fault(where)) from None
+    if len(found) not in counts or not all(each > 0 for each in found):
+        if counts == (1,):
+            raise InputError(fault("stock.thickness_alone", where, given=shortened(said)))
+        if counts == (2,):
+            raise InputError(fault("stock.two_sides", where, given=shortened(said)))
+        if counts == (3,):
+            raise InputError(fault("stock.three_sides", where, given=shortened(said)))
+        raise InputError(fault("stock.two_or_three_sides", where, given=shortened(said)))
+    return found
+
+
+def likely(sides: Sequence[float], where: str) -> None:
+    """Raises InputError for length, width and, where it is known, thickness that no plate has: a slip of the hand."""
+    if max(sides[:2]) > LONGEST or any(each > min(THICKEST, *sides[:2]) for each in sides[2:]):
+        raise InputError(fault("stock.unlikely", where, sides=tuple(map(quantity, sides))))

@@ -208,7 +208,7 @@ def _pieces(row: _Row, given: Given) -> list[RackPiece]:
         thickness = thickness_in(row, given)
     else:
         length, width, thickness = _size(row, given)
-    likely(length, width, thickness, row.where(""))
+    likely((length, width, thickness), row.where(""))
     material = row.text("material") or given.material
     if not material:
         raise row.refuse("material", "stock.no_material")

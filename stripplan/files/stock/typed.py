@@ -12,13 +12,13 @@ from typing import Any
 from stripplan.errors import Fault, InputError
 from stripplan.files.fault_words import fault, fault_of, message, printable, shortened
 from stripplan.files.job.in_units import System, shown_length
-from stripplan.files.stock.cells import day_in, edges_in, kind_in, likely, money_in, rolling_in, yes_or_no
+from stripplan.files.stock.cells import day_in, edges_in, kind_in, likely, money_in, rolling_in, sides_in, yes_or_no
 from stripplan.files.stock.outline import read_outline
 from stripplan.files.toml.quantities import ValueRefusedError, read_name, refused_unit
 from stripplan.model.material import family_of, near_material
 from stripplan.model.rack.piece import RackPiece, rectangle_in
 from stripplan.wording.message import Message
-from stripplan.wording.quantity import UnitError, parse_length, parse_sides
+from stripplan.wording.quantity import UnitError, parse_length
 
 Called = Callable[[str], str]
 """What a person calls a field."""
@@ -46,7 +46,7 @@ def typed_piece(texts: Mapping[str, str], units: System, called: Called = str) -
 
     take("outline", lambda said, where: _outline(said, where, units))
     take("kind", lambda said, where: "offcut" if fields.get("outline") else kind_in(said, where))
-    take("size", lambda said, where: _sides(said, where, units, (1,) if fields.get("outline") else (3,)))
+    take("size", lambda said, where: sides_in(said, where, units, (1,) if fields.get("outline") else (3,)))
     take("material", _material)
     take("cost", money_in)
     take("edges", lambda said, where: edges_in(said, where, offcut=fields.get("kind") == "offcut"))
@@ -59,7 +59,7 @@ def typed_piece(texts: Mapping[str, str], units: System, called: Called = str) -
     size = fields.pop("size")
     length, width, thickness = (*rectangle_in(fields["outline"]), *size) if fields["outline"] else size
     with _gathered(faults, "size"):
-        likely(length, width, thickness, called("size"))
+        likely((length, width, thickness), called("size"))
     if faults:
         raise InputError(faults)
     fields |= {key: printable(texts.get(key, "")) for key in _PLAIN}
@@ -90,8 +90,8 @@ def typed_change(texts: Mapping[str, str], units: System, called: Called = str) 
         with _gathered(faults, key):
             said = texts[key].strip()
             if key == "size":
-                sides = _sides(said, called(key), units, (2, 3))
-                likely(sides[0], sides[1], sides[2] if len(sides) == 3 else 0.0, called(key))
+                sides = sides_in(said, called(key), units, (2, 3))
+                likely(sides, called(key))
                 found |= dict(zip(_SIDES, sides, strict=False)) | {"outline": ()}
             else:
                 found[key] = reads[key](said, called(key))
@@ -137,20 +137,6 @@ def _gathered(faults: list[Fault], key: str) -> Iterator[None]:
         faults += [replace(each, place=(key,)) for each in error.faults]
 
 
-def _sides(said: str, where: str, units: System, counts: tuple[int, ...]) -> list[float]:
-    try:
-        found = list(parse_sides(said, units)) if said else []
-    except UnitError as error:
-        raise InputError(refused_unit(error).fault(where)) from None
-    if len(found) not in counts or not all(each > 0 for each in found):
-        if counts == (1,):
-            raise InputError(fault("stock.thickness_alone", where, given=shortened(said)))
-        if counts == (3,):
-            raise InputError(fault("stock.three_sides", where, given=shortened(said)))
-        raise InputError(fault("stock.two_or_three_sides", where, given=shortened(said)))
-    return found
-
-
 def _outline(said: str, where: str, units: System) -> Any:
     try:
         return read_outline(said, where, lambda each: parse_length(each, units)) if said else ()
@@ -174,4 +160,4 @@ def _states(said: str, where: str) -> Any:
 
 
 def _out_of_square(said: str, where: str, units: System) -> float:
-    return 0.0 if said in ("", "0") else _sides(said, where, units, (1,))[0]
+    return 0.0 if said in ("", "0") else sides_in(said, where, units, (1,))[0]

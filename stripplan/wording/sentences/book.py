@@ -162,6 +162,10 @@ SENTENCES: dict[str, Sentence] = {
     "book.no_cuts_measured": Sentence("a size is measured after a cut", "name the cut: stripplan tick PLAN 7"),
     "book.size": Sentence("{given!r} is no size", "LENGTHxWIDTH, as 300x100"),
     "book.code": Sentence("{given!r} is no code of a label of ours", "it reads stripplan:PLAN:PIECE"),
+    "book.no_label": Sentence(
+        "{given!r} is no label that the book knows, and no number of a piece",
+        "a number reads R12, a label of ours stripplan:PLAN:PIECE; any other label is first typed at its piece",
+    ),
     "book.code_no_plan": Sentence(
         "the book does not know plan {plan}, and the code holds no size",
         "name the plan file with --plan-file in the shell, or put the piece in by its size",

@@ -22,14 +22,15 @@ SENTENCES: dict[str, Sentence] = {
     "stock.unlikely": Sentence(
         "no plate measures {sides:g| x }", "length x width x thickness, as 2000x1000x6; the thickness is the least"
     ),
+    "stock.two_sides": Sentence("{given} is no size", "length x width, as 600x400, each above 0"),
     "stock.three_sides": Sentence(
-        "{given!r} is no size of a piece", "length x width x thickness, as 2000x1000x6, each above 0"
+        "{given} is no size of a piece", "length x width x thickness, as 2000x1000x6, each above 0"
     ),
     "stock.two_or_three_sides": Sentence(
-        "{given!r} is no size of a piece",
+        "{given} is no size of a piece",
         "length x width, as 610x410, or length x width x thickness, as 610x410x6, each above 0",
     ),
-    "stock.thickness_alone": Sentence("{given!r} is no length above 0", "one figure, as 6"),
+    "stock.thickness_alone": Sentence("{given} is no length above 0", "one figure, as 6"),
     "stock.kind": Sentence("{said} is no kind of piece", "plate or offcut"),
     "stock.quantity": Sentence("{said} is no quantity", "1 to {most}"),
     "stock.cost": Sentence("{said} is no amount of money", "as 45.50, for one piece"),
