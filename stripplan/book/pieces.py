@@ -44,14 +44,11 @@ MOST_AT_ONCE = 500
 class Wanted:
     """Which pieces are looked for; what is left out holds for any.
 
-    `material` also finds the grades of a family and the qualities of a grade, `materials` and `thicknesses` [mm] any of
-    several, `least` is a size that fits onto the
-    piece either way round [mm], `text` stands in name, batch, place, note, code, material or job. `reserved` True or
-    False; `gone` takes in what is not on the rack any more.
+    Of `materials` and `thicknesses` [mm] any serves; a material also finds the grades of a family and the qualities of
+    a grade. `least` is a size that fits onto the piece either way round [mm], `text` stands in name, batch, place,
+    note, code, material or job. `reserved` True or False; `gone` takes in what is not on the rack any more.
     """
 
-    material: str | None = None
-    thickness: float | None = None
     materials: tuple[str, ...] = ()
     thicknesses: tuple[float, ...] = ()
     least: tuple[float, float] | None = None
@@ -114,15 +111,15 @@ def _where(connection: sqlite3.Connection, wanted: Wanted) -> tuple[str, dict[st
     where, values = ["1"], dict[str, Any]()
     if not wanted.gone:
         where.append("piece.state = 'there'")
-    if materials := wanted.materials or (() if wanted.material is None else (wanted.material,)):
+    if wanted.materials:
         names = [row[0] for row in connection.execute("SELECT DISTINCT material FROM piece")]
-        fitting = [name for name in names if any(serves(name, each) for each in materials)]
+        fitting = [name for name in names if any(serves(name, each) for each in wanted.materials)]
         where.append(f"piece.material IN ({', '.join(f':material{n}' for n in range(len(fitting)))})")
         values |= {f"material{n}": each for n, each in enumerate(fitting)}
-    if thicknesses := wanted.thicknesses or (() if wanted.thickness is None else (wanted.thickness,)):
-        some = [f"abs(piece.thickness - :thickness{n}) <= :same" for n in range(len(thicknesses))]
+    if wanted.thicknesses:
+        some = [f"abs(piece.thickness - :thickness{n}) <= :same" for n in range(len(wanted.thicknesses))]
         where.append(f"({' OR '.join(some)})")
-        values |= {"same": SAME_THICKNESS + 1e-9, **{f"thickness{n}": each for n, each in enumerate(thicknesses)}}
+        values |= {f"thickness{n}": each for n, each in enumerate(wanted.thicknesses)} | {"same": SAME_THICKNESS + 1e-9}
     if wanted.least is not None:
         where.append("min(piece.length, piece.width) >= :short AND max(piece.length, piece.width) >= :long")
         values |= {"short": min(wanted.least) - 1e-6, "long": max(wanted.least) - 1e-6}

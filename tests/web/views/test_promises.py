@@ -142,7 +142,7 @@ def test_the_book_says_at_each_moment_what_the_page_is_cutting(rack: Page, monke
     with Database(file) as book, pytest.raises(InputError) as error:
         undo(book, made["id"], "2026-01-02T03:04:05+00:00")
     assert error.value.faults[0].says == "book.begun"
-    assert f"{half}</th>" in (html := client.get("/rack", headers={"accept": "text/html"}).text)
+    assert f"{half}</button></th>" in (html := client.get("/rack", headers={"accept": "text/html"}).text)
     assert html.count("being cut") == 1
     back = {"name": "change-back", "what": "undone", "cut": first.number}
     client.post(f"/rig/{made['id']}/1/progress", json={"changes": [back]}, headers=ours(shared))
