@@ -174,6 +174,17 @@ def planned(shop: Shop, name: str, quantity: int, *words: str) -> tuple[str, str
     return said.rsplit("stripplan done ", 1)[-1].strip(), said
 
 
+def test_a_plate_that_is_being_cut_is_not_to_be_bought(shop: Shop) -> None:
+    """From its first tick on it was bought; with the tick taken back it is on the list again."""
+    gate, said = planned(shop, "gate", 3)
+    assert "1 of 900 × 500 × 6 mm S235" in said
+    assert "1  900 × 500 × 6  S235" in shop("buy").stdout
+    shop("tick", gate, "1")
+    assert shop("buy").stdout == "nothing is to be bought\n"
+    shop("tick", gate, "--undo")
+    assert "1  900 × 500 × 6  S235" in shop("buy").stdout
+
+
 @pytest.mark.slow
 def test_a_week_from_an_empty_book_to_the_buying_list(shop: Shop) -> None:
     """Offcuts of the first job serve the second; two plans never promise one piece; what is done can be taken back;

@@ -148,12 +148,13 @@ def _shown(asked: Mapping[str, str], units: System) -> dict[str, Any]:
 
 def _to_buy(book: Database) -> tuple[Any, ...]:
     """What the plans of the book that are not done need and the rack has not."""
-    from stripplan.book.plans import kept_plans, plan_text_of
+    from stripplan.book.plans import kept_plans, plan_text_of, plates_there
     from stripplan.files.plan.read import plan_from
     from stripplan.model.rack.buying import to_buy
 
-    plans = [(each, plan_text_of(book, each.id)) for each in kept_plans(book, done=False)]
-    return to_buy([(plan_from(text, name=f"plan {each.id}"), each.plates) for each, text in plans if text is not None])
+    texts = {each.id: plan_text_of(book, each.id) for each in kept_plans(book, done=False)}
+    known = {tag: plan_from(text, name=f"plan {tag}") for tag, text in texts.items() if text is not None}
+    return to_buy([(plan, plates_there(book, tag)) for tag, plan in known.items()])
 
 
 def _least(text: str, units: System) -> tuple[float, float] | None:
