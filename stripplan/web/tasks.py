@@ -239,11 +239,11 @@ def listed(name: str, raw: bytes, units: System, how: dict[str, Any], *, tell: T
 
 
 def stock_listed(
-    name: str, raw: bytes, units: str, how: dict[str, str], *, tell: Tell, stop: Stop
+    name: str, raw: bytes, bare: str, units: System, how: dict[str, str], *, tell: Tell, stop: Stop
 ) -> tuple[tuple[RackPiece, ...], list[str]]:
-    """The pieces of a list of plates and offcuts, whose bare numbers are in these units, and what is to be said of how
-    it was read; `how` says what holds for rows that name none, and which sheet of a workbook is meant. Raises
-    InputError.
+    """The pieces of a list of plates and offcuts, whose `bare` numbers are in these units, and what is to be said of
+    how it was read; `how` says, in the `units` of the page, what holds for rows that name none, and which sheet of a
+    workbook is meant. Raises InputError.
     """
     from tempfile import TemporaryDirectory
 
@@ -253,7 +253,7 @@ def stock_listed(
     del tell, stop
     thickness = how.get("thickness")
     thick = sides_in(thickness, "thickness", units, (1,))[0] if thickness else None
-    given = Given(units, how.get("material") or None, thick, how.get("place", ""))
+    given = Given(bare, how.get("material") or None, thick, how.get("place", ""))
     with TemporaryDirectory(prefix="stripplan-") as folder:
         path = Path(folder, name)
         path.write_bytes(raw)

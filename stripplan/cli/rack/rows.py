@@ -17,12 +17,6 @@ if TYPE_CHECKING:
     from stripplan.book.plans import KeptPlan
     from stripplan.model.rack.piece import RackPiece
 
-WHAT = {
-    "added": "put in", "changed": "changed", "written_off": "written off", "keep_set": "worth keeping, set",
-    "keep_forgotten": "worth keeping, taken out", "reserved": "reserved", "released": "released", "planned": "planned",
-    "done": "done", "undone": "done, taken back", "forgotten": "plan taken back", "ticked": "ticked",
-    "unticked": "ticks taken back", "restored": "restored from a copy",
-}  # fmt: skip
 CSV_COLUMNS = (
     "number", "kind", "length", "width", "thickness", "material", "quantity", "batch", "cost", "place", "edges",
     "rolling", "measured", "note", "code", "job", "added", "outline",
@@ -131,6 +125,7 @@ def age_in_days(day: str, today: str) -> int | None:
 def entry_table(found: Iterable[Entry]) -> Table:
     """What happened, line by line."""
     from stripplan.model.rack.piece import numbers_said
+    from stripplan.sheets.rows.rack_piece import WHAT
 
     rows = tuple(
         (

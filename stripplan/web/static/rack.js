@@ -28,12 +28,19 @@ async function ask(path, body, form = null, place = faults) {
   try { return await changed(path, body, form, place); } finally { asking = false; }
 }
 
+// What is sent again after its answer was lost has the name that it had: it is done once.
+let lost = { text: "", once: "" };
+const name = () => [...crypto.getRandomValues(new Uint32Array(4))].map((each) => each.toString(16)).join("-");
+
 async function changed(path, body, form, place) {
+  const text = JSON.stringify([path, body]), once = lost.text === text ? lost.once : name();
+  lost = { text, once };
   said.textContent = "";
   place.replaceChildren();
   for (const each of $$("[aria-invalid]", form ?? main)) each.removeAttribute("aria-invalid");
   try {
-    const answer = await send(path, { units, ...body });
+    const answer = await send(path, { units, once, ...body });
+    lost = { text: "", once: "" };
     if (answer.state === "done") { await again(); said.textContent = answer.said; return true; }
     tell(answer.faults ?? [], form, place);
   } catch { tell([{ said: SILENT }], null, place); }
@@ -125,6 +132,8 @@ function openPiece(answer) {
   shown = answer;
   $("h2", dialog).textContent = answer.name;
   $(".about", dialog).replaceChildren(...answer.about.map((each) => made("li", {}, each)));
+  $(".happened", dialog).replaceChildren(...answer.happened.map((each) => made("li", {}, each)));
+  $("details", dialog).open = false;
   for (const [key, value] of Object.entries(answer.texts)) form.elements[key].value = value;
   form.elements.why.value = "";
   opened(dialog, form);

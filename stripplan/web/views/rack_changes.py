@@ -29,6 +29,7 @@ from stripplan.wording.message import Facts
 from stripplan.wording.show import Units, worded
 
 if TYPE_CHECKING:
+    from stripplan.book.database import Database
     from stripplan.model.rack.piece import RackPiece
 
 BARE = ("mm", "cm", "m", "in", "ft")
@@ -56,8 +57,10 @@ CALLED = {
 
 async def add(request: Request) -> Response:
     """Put pieces in: size, material, and what else is known of them."""
+    shared: SharedState = request.app.state.shared
     given = await sent(request)
-    return JSONResponse({"state": "done", "said": await asyncio.to_thread(_put_in, _texts(given), _units(given))})
+    said = await shared.once(given.get("once"), lambda: _put_in(_texts(given), _units(given)))
+    return JSONResponse({"state": "done", "said": said})
 
 
 def _put_in(texts: dict[str, str], units: System) -> str:
@@ -94,7 +97,7 @@ async def listed(request: Request) -> Response:
     units = _units(given)
     how = _texts(given.get("how"))
     bare = how["units"] if how.get("units") in BARE else units
-    pieces, notes = await shared.workers.do(Task("stock_listed", (name, raw, bare, how)))
+    pieces, notes = await shared.workers.do(Task("stock_listed", (name, raw, bare, units, how)))
     if given.get("take") is not True:
         return JSONResponse({"state": "listed", "notes": notes, **_lines(pieces, units)})
 
@@ -104,7 +107,7 @@ async def listed(request: Request) -> Response:
         with opened(create=True) as book:
             return _said_put_in(put_in(book, pieces, now()))
 
-    return JSONResponse({"state": "done", "said": await asyncio.to_thread(taken)})
+    return JSONResponse({"state": "done", "said": await shared.once(given.get("once"), taken)})
 
 
 def _list_sent(given: Mapping[str, Any]) -> tuple[str, bytes]:
@@ -153,7 +156,8 @@ def _lines(pieces: Iterable[RackPiece], units: System) -> dict[str, Any]:
 async def from_label(request: Request) -> Response:
     """Put in the offcut on which a label of ours is stuck: size and material come from its plan."""
     shared: SharedState = request.app.state.shared
-    texts = _texts(await sent(request))
+    given = await sent(request)
+    texts = _texts(given)
 
     def put() -> str:
         from dataclasses import replace
@@ -164,7 +168,7 @@ async def from_label(request: Request) -> Response:
         with opened(create=True) as book:
             return _said_put_in(put_in(book, [replace(offcut, place=texts.get("place", "")[:LONGEST])], now()))
 
-    return JSONResponse({"state": "done", "said": await asyncio.to_thread(put)})
+    return JSONResponse({"state": "done", "said": await shared.once(given.get("once"), put)})
 
 
 def _of_plan(store: PlanStore, code: str) -> RackPiece:
@@ -226,6 +230,7 @@ def _found(store: PlanStore, named: str, units: System) -> dict[str, Any]:
                     "name": piece.name,
                     "texts": texts_of(piece, units),
                     "about": _about(piece, units),
+                    "happened": _happened(book, piece),
                 }
     if not named.startswith("stripplan:"):
         raise refused("no_label", given=named[:60])
@@ -255,6 +260,14 @@ def _about(piece: RackPiece, units: System) -> list[str]:
     if piece.promised:
         lines.append(f"Promised to {piece.promised}.")
     return lines
+
+
+def _happened(book: Database, piece: RackPiece) -> list[str]:
+    """What happened to a piece, the newest last."""
+    from stripplan.book.history import entries
+    from stripplan.sheets.rows.rack_piece import happened
+
+    return [happened(each.made, each.what, each.plan, each.note) for each in entries(book, piece=piece.number, most=8)]
 
 
 # --- changed --------------------------------------------------------------------------------------------------------

@@ -154,6 +154,8 @@ def test_a_list_is_shown_first_and_then_put_in_whole(shop: Shop) -> None:
     assert "supplier" in read["notes"][0]
     assert not (shop.folder / "rack.db").exists()  # looked at, and no more
     assert ask("stock.csv", LIST, how=how, take=True)["said"].startswith("R1-R7 put in")
+    metres = b"length;width;material\n1,25;1;S235\n"  # the thickness beside it is in the units of the page
+    assert ask("m.csv", metres, how={"units": "m", "thickness": "6"})["rows"][0][2] == "1250 × 1000 × 6"
     (shop.folder / "stock.csv").write_bytes(LIST.replace(b"1250,1000,,S235,4,,,,,", b"1250,1000,3,S235,4,,,,bay 1,"))
     same = read_stock(shop.folder / "stock.csv").pieces
     assert [replace(each, number=0, added="") for each in shop.pieces()] == list(same)
@@ -169,6 +171,22 @@ def test_a_list_is_shown_first_and_then_put_in_whole(shop: Shop) -> None:
     assert len(shop.pieces()) == 8
 
 
+def test_what_is_sent_again_is_put_in_once(shop: Shop) -> None:
+    """The answer was lost on its way and the same is sent under the same name: it is answered again, and no more. What
+    was refused is tried again; what comes under another name or none is put in anew."""
+    piece = {"size": "600x400x6", "material": "S235"}
+    assert shop.ask("add", **piece | {"size": "600"}, once="one")["faults"]
+    for _ in range(3):
+        assert shop.ask("add", **piece, once="one")["said"].startswith("R1 put in")
+    data = base64.b64encode(b"length,width,thickness,material\n620,410,6,S235\n").decode()
+    for _ in range(2):
+        assert shop.ask("list", name="x.csv", data=data, take=True, once="two")["said"].startswith("R2 put in")
+    assert len(shop.pieces()) == 2
+    for more in ({}, {}, {"once": "three"}, {"once": 3}, {"once": ["one"]}):
+        shop.ask("add", **piece, **more)
+    assert len(shop.pieces()) == 7
+
+
 def test_what_a_scanner_types_shows_the_piece(shop: Shop) -> None:
     """By a label of the person's own, by number, and by a label of ours; one that is gone is told, and one that nobody
     knows."""
@@ -176,6 +194,11 @@ def test_what_a_scanner_types_shows_the_piece(shop: Shop) -> None:
     found = shop.find("4006381333931")
     assert (found["name"], found["texts"]["size"], found["texts"]["place"]) == ("R1", "620 x 410 x 6", "door")
     assert shop.find(" r1 ")["name"] == "R1"
+    shop.ask("pieces/reserve", pieces=["R1"], job="gate")
+    known = shop.find("R1")
+    assert "Promised to gate." in known["about"]
+    assert [each.split(maxsplit=1)[1] for each in known["happened"]] == ["put in", "reserved: gate"]
+    shop.ask("pieces/release", pieces=["R1"])
     assert shop.find("R1", "in")["texts"]["size"] == "620 mm x 410 mm x 6 mm"
     for named in ("R9", "4006381333932x", "", "stripplan:0a1b2c3d:P1-3"):
         assert shop.find(named)["faults"], named
