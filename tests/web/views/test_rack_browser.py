@@ -99,6 +99,8 @@ def test_the_rack_on_a_phone_does_not_run_out_of_the_screen(it: Opened) -> None:
     page.goto(f"{it.address}/rack")
     put_in(page, "2000 x 1000 x 6", "S235", cost="113", place="bay 1, behind the door on the left", count="30")
     assert page.evaluate("document.documentElement.scrollWidth") <= PHONE["width"]
+    answer = page.locator("#said").bounding_box()  # the numbers to be written on the metal, above a list of thirty
+    assert 0 <= answer["y"] < PHONE["height"]
     chosen(page, "R1")
     assert page.locator("#plan").is_visible()
     boxes = [each.bounding_box() for each in page.locator(".doing button").all()]
