@@ -71,7 +71,7 @@ INNER = {
         "rig": {"toml", "notebook"},
         "job": {"toml", "parts", "rig"},
         "plan": {"toml"},
-        "stock": {"toml", "parts"},
+        "stock": {"toml", "parts", "job"},
     },
     "layout": {
         "bounds": set(),

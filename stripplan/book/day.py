@@ -6,6 +6,7 @@ import sqlite3
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from statistics import stdev
+from typing import Literal
 
 from stripplan.book.database import Database, refused
 from stripplan.book.history import write_entry
@@ -177,13 +178,35 @@ def untick(book: Database, tag: str, numbers: Iterable[int] | None, at: str) -> 
             raise refused(book.path, "no_plan", plan=tag)
         if state == "done":
             raise refused(book.path, "done_already", plan=tag, job="")
-        known = [row[0] for row in connection.execute("SELECT number FROM cut WHERE plan = ?", (tag,))]
-        gone = known if numbers is None else [each for each in numbers if each in known]
-        connection.executemany("DELETE FROM cut WHERE plan = ? AND number = ?", [(tag, each) for each in gone])
-        for table in ("measured", "salvage"):
-            connection.executemany(f"DELETE FROM {table} WHERE plan = ? AND cut = ?", [(tag, each) for each in gone])
+        gone = remove_ticks(connection, tag, numbers, sizes="of these cuts")
         write_entry(connection, at, "unticked", plan=tag, note=f"{len(gone)} cuts")
     return len(gone)
+
+
+def remove_ticks(
+    connection: sqlite3.Connection,
+    tag: str,
+    numbers: Iterable[int] | None = None,
+    *,
+    sizes: Literal["of these cuts", "of all cuts", "stay"],
+) -> tuple[int, ...]:
+    """Take ticks out of the rows of a plan, within a transaction, with what was still good of what these cuts spoilt;
+    all of them where no numbers are given. Numbers of those that were there.
+
+    Which `sizes` go along is the caller's: those that were measured after these cuts; all of the plan, also after cuts
+    that are not ticked; or none, as on the page a size is typed for itself.
+    """
+    known = [row[0] for row in connection.execute("SELECT number FROM cut WHERE plan = ? ORDER BY number", (tag,))]
+    wanted = None if numbers is None else set(numbers)
+    gone = tuple(each for each in known if wanted is None or each in wanted)
+    rows = [(tag, each) for each in gone]
+    connection.executemany("DELETE FROM cut WHERE plan = ? AND number = ?", rows)
+    connection.executemany("DELETE FROM salvage WHERE plan = ? AND cut = ?", rows)
+    if sizes == "of these cuts":
+        connection.executemany("DELETE FROM measured WHERE plan = ? AND cut = ?", rows)
+    elif sizes == "of all cuts":
+        connection.execute("DELETE FROM measured WHERE plan = ?", (tag,))
+    return gone
 
 
 def day_of(book: Database, tag: str) -> Day:

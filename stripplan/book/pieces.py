@@ -44,14 +44,11 @@ MOST_AT_ONCE = 500
 class Wanted:
     """Which pieces are looked for; what is left out holds for any.
 
-    `material` also finds the grades of a family and the qualities of a grade, `materials` and `thicknesses` [mm] any of
-    several, `least` is a size that fits onto the
-    piece either way round [mm], `text` stands in name, batch, place, note, code, material or job. `reserved` True or
-    False; `gone` takes in what is not on the rack any more.
+    Of `materials` and `thicknesses` [mm] any serves; a material also finds the grades of a family and the qualities of
+    a grade. `least` is a size that fits onto the piece either way round [mm], `text` stands in name, batch, place,
+    note, code, material or job. `reserved` True or False; `gone` takes in what is not on the rack any more.
     """
 
-    material: str | None = None
-    thickness: float | None = None
     materials: tuple[str, ...] = ()
     thicknesses: tuple[float, ...] = ()
     least: tuple[float, float] | None = None
@@ -114,15 +111,15 @@ def _where(connection: sqlite3.Connection, wanted: Wanted) -> tuple[str, dict[st
     where, values = ["1"], dict[str, Any]()
     if not wanted.gone:
         where.append("piece.state = 'there'")
-    if materials := wanted.materials or (() if wanted.material is None else (wanted.material,)):
+    if wanted.materials:
         names = [row[0] for row in connection.execute("SELECT DISTINCT material FROM piece")]
-        fitting = [name for name in names if any(serves(name, each) for each in materials)]
+        fitting = [name for name in names if any(serves(name, each) for each in wanted.materials)]
         where.append(f"piece.material IN ({', '.join(f':material{n}' for n in range(len(fitting)))})")
         values |= {f"material{n}": each for n, each in enumerate(fitting)}
-    if thicknesses := wanted.thicknesses or (() if wanted.thickness is None else (wanted.thickness,)):
-        some = [f"abs(piece.thickness - :thickness{n}) <= :same" for n in range(len(thicknesses))]
+    if wanted.thicknesses:
+        some = [f"abs(piece.thickness - :thickness{n}) <= :same" for n in range(len(wanted.thicknesses))]
         where.append(f"({' OR '.join(some)})")
-        values |= {"same": SAME_THICKNESS + 1e-9, **{f"thickness{n}": each for n, each in enumerate(thicknesses)}}
+        values |= {f"thickness{n}": each for n, each in enumerate(wanted.thicknesses)} | {"same": SAME_THICKNESS + 1e-9}
     if wanted.least is not None:
         where.append("min(piece.length, piece.width) >= :short AND max(piece.length, piece.width) >= :long")
         values |= {"short": min(wanted.least) - 1e-6, "long": max(wanted.least) - 1e-6}
@@ -170,12 +167,17 @@ def still_there(book: Database, pieces: Iterable[RackPiece]) -> None:
 def change(book: Database, numbers: Sequence[int], values: Mapping[str, Any], at: str) -> tuple[RackPiece, ...]:
     """Put right what the book says of pieces that are on the rack; `values` by field. Raises InputError.
 
-    A size or material that a plan rests on cannot be changed under it.
+    A size or material that a plan rests on cannot be changed under it, and a label is on one piece.
     """
     fields = {key: value for key, value in values.items() if key in CHANGEABLE}
     with book.changing() as connection:
         before = numbered(book, connection, numbers)
         still_there(book, before)
+        if code := fields.get("code"):
+            if len(numbers) > 1:
+                raise refused(book.path, "code_on_several", code=code, count=len(numbers))
+            if (there := number_of_code(connection, code)) not in (None, numbers[0]):
+                raise refused(book.path, "code_there", code=code, piece=piece_name(there or 0))
         sizes = fields.keys() & {"length", "width", "thickness", "material"}
         for each in before:
             if sizes and each.plan:

@@ -288,6 +288,13 @@ def _plates(connection: sqlite3.Connection, tag: str) -> dict[str, int]:
     return dict(connection.execute("SELECT plate, piece FROM plan_plate WHERE plan = ? ORDER BY rowid", (tag,)))
 
 
+def plates_there(book: Database, tag: str) -> frozenset[str]:
+    """Plates of a plan that need not be bought any more, by their ids: pieces of the rack, and what is being cut."""
+    with book.reading() as connection:
+        begun = {row[0] for row in connection.execute("SELECT DISTINCT plate FROM cut WHERE plan = ?", (tag,))}
+        return frozenset(begun | _plates(connection, tag).keys())
+
+
 def _kept(connection: sqlite3.Connection, tag: str) -> KeptPlan | None:
     row = connection.execute("SELECT job, state, made, done, cuts, minutes FROM plan WHERE id = ?", (tag,)).fetchone()
     if row is None:

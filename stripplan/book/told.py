@@ -14,7 +14,7 @@ from dataclasses import dataclass, field
 from typing import Literal
 
 from stripplan.book.database import Database
-from stripplan.book.day import NO_DRIFT, Day, cuts_said, day_in, write_ticks
+from stripplan.book.day import NO_DRIFT, Day, cuts_said, day_in, remove_ticks, write_ticks
 from stripplan.book.history import write_entry
 from stripplan.book.plans import progress_in, state_of
 from stripplan.model.plan.measure import ToMeasure, to_measure
@@ -90,11 +90,9 @@ def leave(book: Database, tag: str, store: str, at: str) -> None:
     are taken back."""
     with book.changing() as connection:
         if state_of(connection, tag) == "planned":
-            count = connection.execute("SELECT count(*) FROM cut WHERE plan = ?", (tag,)).fetchone()[0]
-            for table in ("cut", "measured", "salvage"):
-                connection.execute(f"DELETE FROM {table} WHERE plan = ?", (tag,))
-            if count:
-                write_entry(connection, at, "unticked", plan=tag, note=f"on the page: {count} cuts")
+            gone = remove_ticks(connection, tag, sizes="of all cuts")
+            if gone:
+                write_entry(connection, at, "unticked", plan=tag, note=f"on the page: {len(gone)} cuts")
         connection.execute("DELETE FROM told WHERE plan = ? AND store = ?", (tag, store))
 
 
@@ -148,9 +146,7 @@ def _take_over(connection: sqlite3.Connection, plan_of: Callable[[], Plan], tag:
                 _salvage(connection, plan, tag, step)
                 ticked.append(step.cut)
         elif row is not None and (step.what == "right" or row[0] is None):
-            for table, column in (("cut", "number"), ("salvage", "cut")):
-                connection.execute(f"DELETE FROM {table} WHERE plan = ? AND {column} = ?", (tag, step.cut))
-            unticked.append(step.cut)
+            unticked += remove_ticks(connection, tag, [step.cut], sizes="stay")
     for what, numbers in (("ticked", ticked), ("unticked", unticked)):
         if numbers:
             write_entry(connection, steps[-1].at, what, plan=tag, note=f"on the page: {cuts_said(numbers)}")

@@ -19,7 +19,7 @@ from starlette.staticfiles import StaticFiles
 from stripplan.errors import StripplanError
 from stripplan.web.guard import COOKIE, Guard, TooMuchError
 from stripplan.web.shared_state import SharedState, fault_values
-from stripplan.web.views import at_rig, batches, drafts, notebook, opening, planning, promises, rack
+from stripplan.web.views import at_rig, batches, drafts, notebook, opening, planning, promises, rack, rack_changes
 from stripplan.web.worker import RefusedError
 from stripplan.wording.show import MM
 
@@ -53,6 +53,7 @@ def create_app(shared: SharedState, *, hosts: frozenset[str]) -> Guard:
             *batches.routes,
             *notebook.routes,
             *rack.routes,
+            *rack_changes.routes,
             Route("/pair", _pair, methods=["GET", "POST"]),
             Mount("/static", StaticFiles(directory=HERE / "static")),
             Mount("/fonts", StaticFiles(directory=HERE.parent / "sheets" / "fonts")),

@@ -5,6 +5,7 @@ from __future__ import annotations
 import asyncio
 import re
 import secrets
+from collections.abc import Callable
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
@@ -23,6 +24,8 @@ from stripplan.web.worker import Workers
 from stripplan.wording.message import facts_record
 from stripplan.wording.show import MM, Units
 
+REMEMBERED = 200
+"""So many things that may be done once only are remembered."""
 DEEPEST = 12
 """How deep lists and tables may lie in each other in what is sent: those of a job lie five deep."""
 TEMPLATES = Path(__file__).parent / "templates"
@@ -44,6 +47,8 @@ class SharedState:
     planning: PlansInProgress = field(default_factory=PlansInProgress)
 
     locks: dict[str, asyncio.Lock] = field(default_factory=dict)
+    answered: dict[str, str] = field(default_factory=dict)
+    """What was said of the last things that may be done once only, by the names that the page gave them."""
 
     @cached_property
     def drafts(self) -> DraftStore:
@@ -53,6 +58,19 @@ class SharedState:
     def lock(self, plan_id: str) -> asyncio.Lock:
         """Held while a plan's progress is read, changed and written: two devices lose nothing of each other."""
         return self.locks.setdefault(plan_id, asyncio.Lock())
+
+    async def once(self, name: object, do: Callable[[], str]) -> str:
+        """Do something in a thread, and what is said of it; what comes again under its name, as the answer was lost on
+        its way, is not done again."""
+        async with self.lock("once"):
+            if isinstance(name, str) and name in self.answered:
+                return self.answered[name]
+            said = await asyncio.to_thread(do)
+            if isinstance(name, str) and 0 < len(name) <= 64:
+                self.answered[name] = said
+                while len(self.answered) > REMEMBERED:
+                    self.answered.pop(next(iter(self.answered)))
+            return said
 
     def page(self, name: str, status: int = 200, **values: Any) -> HTMLResponse:
         """A page from its template."""

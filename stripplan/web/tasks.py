@@ -17,6 +17,7 @@ if TYPE_CHECKING:
     from stripplan.model.effort import Progress
     from stripplan.model.part import Part
     from stripplan.model.plan.plan import Plan
+    from stripplan.model.rack.piece import RackPiece
     from stripplan.model.report import Section
     from stripplan.model.rig import Rig
     from stripplan.planner import OffRack, PlateInSight
@@ -235,6 +236,29 @@ def listed(name: str, raw: bytes, units: System, how: dict[str, Any], *, tell: T
         "notes": [note.sentence(Units(units)) for note in found.notes],
         "left_out": [vars(each) for each in found.left_out],
     }
+
+
+def stock_listed(
+    name: str, raw: bytes, bare: str, units: System, how: dict[str, str], *, tell: Tell, stop: Stop
+) -> tuple[tuple[RackPiece, ...], list[str]]:
+    """The pieces of a list of plates and offcuts, whose `bare` numbers are in these units, and what is to be said of
+    how it was read; `how` says, in the `units` of the page, what holds for rows that name none, and which sheet of a
+    workbook is meant. Raises InputError.
+    """
+    from tempfile import TemporaryDirectory
+
+    from stripplan.files.stock.cells import sides_in
+    from stripplan.files.stock.read import Given, read_stock
+
+    del tell, stop
+    thickness = how.get("thickness")
+    thick = sides_in(thickness, "thickness", units, (1,))[0] if thickness else None
+    given = Given(bare, how.get("material") or None, thick, how.get("place", ""))
+    with TemporaryDirectory(prefix="stripplan-") as folder:
+        path = Path(folder, name)
+        path.write_bytes(raw)
+        found = read_stock(path, given, sheet=how.get("sheet") or None)
+    return found.pieces, [note.sentence() for note in found.notes]
 
 
 def part_row(part: Part, units: System) -> dict[str, Any]:

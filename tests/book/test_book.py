@@ -63,17 +63,19 @@ def test_pieces_are_found_by_what_is_said_of_them(book: Database) -> None:
     def found(**wanted: object) -> list[int]:
         return [each.number for each in wanted_pieces(book, Wanted(**wanted))]  # type: ignore[arg-type]
 
-    assert found(material="S235") == [1, 3]
-    assert found(material="stainless") == [2]
-    assert found(material="brass") == []
-    assert found(thickness=3.0) == [2]
+    assert found(materials=("S235",)) == [1, 3]
+    assert found(materials=("stainless",)) == [2]
+    assert found(materials=("brass",)) == []
+    assert found(materials=("brass", "1.4301", "S235JR")) == [2, 3]
+    assert found(thicknesses=(3.0,)) == [2]
+    assert found(thicknesses=(3.0, 6.0)) == [1, 2, 3]
     assert found(least=(650, 300)) == [1, 2]
     assert found(text="bay 1") == [1]
     assert found(text="GATE") == found(job="gate") == found(reserved=True) == [3]
     assert found(text="R2") == [2]
-    first, there = first_wanted(book, Wanted(material="S235"), 1)
+    first, there = first_wanted(book, Wanted(materials=("S235",)), 1)
     assert ([each.number for each in first], there) == ([1], 2)
-    assert first_wanted(book, Wanted(material="S235"), 5)[1] == 2
+    assert first_wanted(book, Wanted(materials=("S235",)), 5)[1] == 2
     worth = {(each.material, each.thickness): each for each in rack_worth(book)}
     assert worth["S235", 6.0].mass == pytest.approx(2 * 6 * 7.85)
     assert (worth["S235", 6.0].cost, worth["S235JR", 6.0].without_cost) == (95.0, 1)

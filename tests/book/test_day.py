@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from dataclasses import replace
 from pathlib import Path
+from typing import Literal
 
 import pytest
 
 from stripplan.book.database import Database
-from stripplan.book.day import day_of, measured_since, tick, untick
+from stripplan.book.day import day_of, measured_since, remove_ticks, tick, untick
 from stripplan.book.pieces import add, wanted_pieces
 from stripplan.book.plans import finish, keep_plan, kept_plan, undo
 from stripplan.errors import InputError
@@ -55,6 +56,31 @@ def test_ticks_and_what_was_measured(book: Database) -> None:
     assert untick(book, TAG, None, AT) == 1 + len(implied)
     assert measured_since(book) == ()
     keep_plan(book, plan, "ffffffff", "{}", {}, AT)
+
+
+@pytest.mark.parametrize(
+    ("sizes", "left"), [("of these cuts", (False, True)), ("of all cuts", (False, False)), ("stay", (True, True))]
+)
+def test_which_sizes_go_along_with_a_tick_that_is_taken_back(
+    book: Database, sizes: Literal["of these cuts", "of all cuts", "stay"], left: tuple[bool, bool]
+) -> None:
+    """Those of its cut, all of the plan, or none; another tick stays, with what is still good of what it spoilt."""
+    plan = planned(plates=2)
+    sized = {cut.number: known.expected for cut in plan.cuts if (known := to_measure(plan, cut)) is not None}
+    one, other = sorted(sized)[:2]
+    tick(book, plan, TAG, "{}", [one], AT, measured={one: sized[one]})
+    tick(book, plan, TAG, "{}", [other], AT, measured={other: sized[other]}, spoilt="right")
+    with book.changing() as connection:
+        connection.executemany("INSERT INTO salvage VALUES (?, ?, 'right', 100, 50)", [(TAG, one), (TAG, other)])
+        assert remove_ticks(connection, TAG, [one, one, 999], sizes=sizes) == (one,)
+    day = day_of(book, TAG)
+    assert one not in {each.number for each in day.ticked}
+    assert [each.spoilt for each in day.ticked if each.number == other] == ["right"]
+    assert [number for number, _ in day.progress.usable] == [other]
+    assert tuple(number in {each.cut for each in day.measured} for number in (one, other)) == left
+    with book.changing() as connection:
+        assert other in remove_ticks(connection, TAG, sizes="of all cuts")
+    assert not day_of(book, TAG).ticked
 
 
 def test_a_cut_that_is_ticked_again_keeps_what_was_said_of_it(book: Database) -> None:

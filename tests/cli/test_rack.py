@@ -109,6 +109,19 @@ def test_slips_of_the_hand_are_not_put_in(shop: Shop) -> None:
         assert "no plate measures" in shop("rack", "add", size, "--material", "S235", status=2).stderr
     assert "did you mean mild steel" in shop("rack", "add", "900x300x8", "--material", "mild stel").stderr
     assert "did you mean" not in shop("rack", "add", "900x300x8", "--material", "brass").stderr
+    assert "no plate measures" in shop("rack", "change", "R1", "--size", "90000x300", status=2).stderr
+    assert "it has no material" in shop("rack", "change", "R1", "--material", " ", status=2).stderr
+
+
+def test_a_label_is_on_one_piece(shop: Shop) -> None:
+    """Said of two at once, or of a second one, it is refused, and nothing is changed; of the same piece again it is
+    not."""
+    shop("rack", "add", "600x400x6*2", "--material", "S235")
+    assert "cannot be on 2 pieces" in shop("rack", "change", "R1-R2", "--label", "17", status=2).stderr
+    shop("rack", "change", "R1", "--label", "17")
+    assert "it is R1" in shop("rack", "change", "R2", "--label", "17", "--place", "door", status=2).stderr
+    shop("rack", "change", "R1", "--label", "17", "--place", "bay 1")
+    assert [(each["code"], each["place"]) for each in shop.rack()] == [("17", "bay 1"), ("", "")]
 
 
 def test_a_copy_and_back(shop: Shop) -> None:
@@ -159,6 +172,17 @@ def planned(shop: Shop, name: str, quantity: int, *words: str) -> tuple[str, str
     (shop.folder / f"{name}.toml").write_text(JOB.format(name=name, quantity=quantity))
     said = shop("plan", f"{name}.toml", "--rack", *words).stdout
     return said.rsplit("stripplan done ", 1)[-1].strip(), said
+
+
+def test_a_plate_that_is_being_cut_is_not_to_be_bought(shop: Shop) -> None:
+    """From its first tick on it was bought; with the tick taken back it is on the list again."""
+    gate, said = planned(shop, "gate", 3)
+    assert "1 of 900 × 500 × 6 mm S235" in said
+    assert "1  900 × 500 × 6  S235" in shop("buy").stdout
+    shop("tick", gate, "1")
+    assert shop("buy").stdout == "nothing is to be bought\n"
+    shop("tick", gate, "--undo")
+    assert "1  900 × 500 × 6  S235" in shop("buy").stdout
 
 
 @pytest.mark.slow

@@ -58,10 +58,10 @@ class RackOfJob:
 
     def show(self, made: Plan) -> None:
         """Which plate is which piece, where it lies, and what is to be bought."""
-        from stripplan.cli.rack.rows import size_shown
         from stripplan.cli.screen import Items, Line, show
         from stripplan.model.rack.buying import to_buy
         from stripplan.sheets.rows.plan_rows import plan_id
+        from stripplan.sheets.rows.rack_piece import size_shown
 
         lines = []
         for plate in made.plates:

@@ -94,14 +94,14 @@ def buy(plans: tuple[str, ...], larger: bool, as_csv: bool, book_file: Path | No
 
     PLAN is an id or a plan file; left out, all plans of the book that are not done.
     """
-    from stripplan.book.plans import kept_plans
+    from stripplan.book.plans import kept_plans, plates_there
     from stripplan.model.rack.buying import to_buy
 
     with opened(book_file, writes=False) as book:
         kept = {each.id: each for each in kept_plans(book)}
         names = plans or tuple(each.id for each in kept.values() if not each.done)
         several = [plan_named(book, each) for each in names]
-    needed = to_buy([(made, kept[tag].plates if tag in kept else {}) for made, tag, _ in several])
+        needed = to_buy([(made, plates_there(book, tag)) for made, tag, _ in several])
     if as_json:
         from stripplan.cli.as_json import print_json
 

@@ -59,8 +59,8 @@ def list_pieces(
 
     size = sizes(least, units, (2,)) if least is not None else None
     wanted = Wanted(
-        material=material,
-        thickness=None if thickness is None else sizes(thickness, units, (1,))[0],
+        materials=() if material is None else (material,),
+        thicknesses=() if thickness is None else tuple(sizes(thickness, units, (1,))),
         least=None if size is None else (size[0], size[1]),
         text=text,
         kind=kind,
@@ -100,7 +100,7 @@ def value(material: str | None, book_file: Path | None, as_json: bool) -> None:
     from stripplan.cli.screen import show
 
     with opened(book_file, writes=False) as book:
-        found = rack_worth(book, Wanted(material=material))
+        found = rack_worth(book, Wanted(materials=() if material is None else (material,)))
     if as_json:
         from stripplan.cli.as_json import print_json
 

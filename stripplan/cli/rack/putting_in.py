@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import re
 import sys
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
+from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal
 
@@ -13,12 +14,10 @@ import click
 from stripplan.cli.list_options import any_file
 from stripplan.cli.rack.opening import book_option, now, opened, pieces_named, plan_named, refused, sizes, units_option
 from stripplan.cli.streams import say
-from stripplan.wording.message import length as quantity
 
 if TYPE_CHECKING:
     from stripplan.book.database import Database
-    from stripplan.model.polygon import Outline
-    from stripplan.model.rack.piece import Edges, RackPiece
+    from stripplan.model.rack.piece import RackPiece
 
 _EDGES = "States of its edges: mill, cut or dressed; one for all, or four with commas (below, right, above, left)."
 _OUTLINE = 'Corners of an offcut with slanted edges, as "0,0 400,0 0,300"; the size is then its thickness alone.'
@@ -49,42 +48,22 @@ def add(size: str, units: Literal["mm", "in"], book_file: Path | None, **given: 
     An offcut with slanted edges is kept with its outline; plans use the largest rectangle in it.
     """
     from stripplan.book.pieces import add as put_in
-    from stripplan.model.rack.piece import CUT, MILL, rectangle_in
+    from stripplan.files.stock.typed import material_note, typed_piece
+    from stripplan.wording.show import worded
 
     body, star, count = size.partition("*")
     if star and not re.fullmatch("[1-9][0-9]{0,3}", count.strip()):
         raise refused("size", given=size)
-    outline = _outline(given["outline"], units) if given["outline"] else ()
-    length, width, thickness = (
-        (*rectangle_in(outline), *sizes(body, units, (1,))) if outline else sizes(body, units, (3,))
-    )
     several = int(count) if star else 1
     if given["label"] and several > 1:
         raise click.UsageError("one --label cannot be on several pieces: add them one by one")
-    offcut = given["offcut"] or bool(outline)
-    piece = _made(
-        kind="offcut" if offcut else "plate",
-        length=length,
-        width=width,
-        thickness=thickness,
-        material=given["material"],
-        batch=given["batch"],
-        cost=given["cost"],
-        place=given["place"],
-        edges=_edges(given["edges"]) if given["edges"] else CUT if offcut else MILL,
-        rolling=given["rolling"],
-        measured=given["measured"],
-        out_of_square=_out_of_square(given["out_of_square"], units),
-        note=given["note"],
-        code=given["label"],
-        added=_day(given["since"]),
-        job=given["job"],
-        outline=outline,
-    )
-    _doubted(piece)
-    pieces: list[RackPiece] = [piece] * several
+    texts = _texts({"size": body, "kind": "offcut" if given["offcut"] else "", **given})
+    piece = replace(typed_piece(texts, units, _called), cost=given["cost"])
+    if (note := material_note(piece.material)) is not None:
+        said = worded(note)
+        say(f"note: {said.text} ({said.hint})", err=True)
     with opened(book_file, create=True) as book:
-        _tell_put_in(put_in(book, pieces, now()), units)
+        _tell_put_in(put_in(book, [piece] * several, now()), units)
 
 
 @click.command(short_help="Read plates and offcuts from a spreadsheet.")
@@ -166,27 +145,17 @@ def scan(codes: tuple[str, ...], plan_file: Path | None, place: str, book_file: 
 @book_option
 def change(
     pieces: tuple[str, ...],
-    size: str | None,
-    edges: str | None,
-    out_of_square: str | None,
-    label: str | None,
     units: Literal["mm", "in"],
     book_file: Path | None,
     **given: Any,
 ) -> None:
     """Put right what the book says of pieces: where they lie, what they cost, their measured size."""
     from stripplan.book.pieces import change as put_right
+    from stripplan.files.stock.typed import typed_change
 
-    values: dict[str, Any] = {key: value for key, value in given.items() if value is not None}
-    if size is not None:
-        values |= dict(zip(("length", "width", "thickness"), sizes(size, units, (2, 3)), strict=False))
-        values["outline"] = ()  # it was squared up
-    if edges is not None:
-        values["edges"] = _edges(edges)
-    if out_of_square is not None:
-        values["out_of_square"] = _out_of_square(out_of_square, units)
-    if label is not None:
-        values["code"] = label
+    values = typed_change(_texts(given), units, _called)
+    if given["cost"] is not None:
+        values["cost"] = given["cost"]
     if not values:
         raise click.UsageError("say what to change: --place, --size, --cost ...")
     with opened(book_file) as book:
@@ -196,105 +165,38 @@ def change(
 
 
 def _scanned(book: Database, code: str, plan_file: Path | None, place: str) -> None:
-    from stripplan.book.pieces import Wanted, number_of_code, wanted_pieces
+    from stripplan.book.labels import label_of, labelled, offcut_of
     from stripplan.book.pieces import add as put_in
-    from stripplan.model.rack.outcome import outcome
-    from stripplan.model.rack.piece import piece_name
 
-    found = re.fullmatch(r"stripplan:([0-9a-f]{8}):(.+)", code)
-    if found is None:
-        raise refused("code", given=code[:60])
-    with book.reading() as connection:
-        there = number_of_code(connection, code)
+    there = labelled(book, code)
     if there is not None:
-        known = wanted_pieces(book, Wanted(text=code, gone=True))
-        lies = next((each.place or each.state.replace("_", " ") for each in known if each.number == there), "")
-        say(f"{piece_name(there)} is in the book already: {lies}")
+        say(f"{there.name} is in the book already: {there.place or there.state.replace('_', ' ')}")
         return
-    tag, piece = found[1], found[2]
+    label = label_of(code)
     if plan_file is None:
         from stripplan.book.plans import plan_text_of
 
-        if plan_text_of(book, tag) is None:
-            raise refused("code_no_plan", plan=tag)
-    plan, whose, _ = plan_named(book, tag if plan_file is None else str(plan_file))
-    if whose != tag:
-        raise refused("other_plan", found=whose, plan=tag)
-    offcuts = {each.piece: each.offcut for each in outcome(plan, tag, _every()).left if each.offcut is not None}
-    if piece not in offcuts:
-        raise refused("code_no_piece", plan=tag, piece=piece, offcuts=tuple(offcuts))
-    from dataclasses import replace
-
-    _tell_put_in(put_in(book, [replace(offcuts[piece], place=place)], now()), plan.job.units)
+        if plan_text_of(book, label.plan) is None:
+            raise refused("code_no_plan", plan=label.plan)
+    plan, whose, _ = plan_named(book, label.plan if plan_file is None else str(plan_file))
+    if whose != label.plan:
+        raise refused("other_plan", found=whose, plan=label.plan)
+    _tell_put_in(put_in(book, [replace(offcut_of(plan, label), place=place)], now()), plan.job.units)
 
 
-def _every() -> tuple[Any, ...]:
-    """A rule by which any offcut that has a label is worth keeping."""
-    from stripplan.model.rack.keep import KeepRule
-
-    return (KeepRule(size=(0.001, 0.001)),)
+def _called(field: str) -> str:
+    """What the options call a field of a piece."""
+    return {"size": "", "added": "--since", "code": "--label"}.get(field, f"--{field.replace('_', '-')}")
 
 
-def _made(**fields: Any) -> RackPiece:
-    from stripplan.model.rack.piece import RackPiece
-
-    try:
-        return RackPiece(**fields)
-    except ValueError as error:
-        raise refused("piece", said=str(error)) from None
-
-
-LONGEST, THICKEST = 20_000.0, 200.0
-"""No plate of the trade is longer or thicker [mm]: common practice, no source."""
-
-
-def _doubted(piece: RackPiece) -> None:
-    """Refuse what is a slip of the hand, and say where a material is one."""
-    from stripplan.model.material import family_of, near_material
-
-    if max(piece.length, piece.width) > LONGEST or piece.thickness > min(THICKEST, piece.length, piece.width):
-        sides = (piece.length, piece.width, piece.thickness)
-        raise refused("unlikely", sides=tuple(quantity(each) for each in sides))
-    near = near_material(piece.material)
-    if family_of(piece.material) is None and near is not None:
-        say(
-            f"note: {piece.material} is not known (did you mean {near}? `stripplan rack change` puts it right)",
-            err=True,
-        )
-
-
-def _outline(text: str, units: str) -> Outline:
-    from stripplan.files.stock.outline import read_outline
-    from stripplan.wording.quantity import UnitError, parse_length
-
-    try:
-        return read_outline(text, "--outline", lambda each: parse_length(each, units))
-    except UnitError as error:
-        raise refused("piece", said=f"{error.said}: {error.hint}" if error.hint else error.said) from None
-
-
-def _edges(text: str) -> Edges:
-    known = {"mill": "mill", "cut": "cut", "dressed": "dressed"}
-    words = [each.strip().lower() for each in re.split("[, ]+", text.strip())]
-    if len(words) not in (1, 4) or not set(words) <= known.keys():
-        raise click.UsageError("--edges is mill, cut or dressed: one word for all, or four with commas")
-    one, two, three, four = words * (4 if len(words) == 1 else 1)
-    return (one, two, three, four)  # type: ignore[return-value]
-
-
-def _out_of_square(text: str | None, units: str) -> float:
-    return 0.0 if text is None or text.strip() == "0" else sizes(text, units, (1,))[0]
-
-
-def _day(text: str | None) -> str:
-    if text is None:
-        return ""
-    from datetime import date
-
-    try:
-        return date.fromisoformat(text).isoformat()
-    except ValueError:
-        raise click.UsageError("--since is a day, as 2026-03-31") from None
+def _texts(given: Mapping[str, Any]) -> dict[str, str]:
+    """Options as they are typed, by field of a piece; the cost is a figure already."""
+    names = {"label": "code", "since": "added"}
+    return {
+        names.get(key, key): ("yes" if value else "no") if isinstance(value, bool) else value
+        for key, value in given.items()
+        if value is not None and key not in ("cost", "offcut")
+    }
 
 
 def _tell_put_in(pieces: Iterable[RackPiece], units: str) -> None:

@@ -17,38 +17,16 @@ if TYPE_CHECKING:
     from stripplan.book.plans import KeptPlan
     from stripplan.model.rack.piece import RackPiece
 
-WHAT = {
-    "added": "put in", "changed": "changed", "written_off": "written off", "keep_set": "worth keeping, set",
-    "keep_forgotten": "worth keeping, taken out", "reserved": "reserved", "released": "released", "planned": "planned",
-    "done": "done", "undone": "done, taken back", "forgotten": "plan taken back", "ticked": "ticked",
-    "unticked": "ticks taken back", "restored": "restored from a copy",
-}  # fmt: skip
 CSV_COLUMNS = (
     "number", "kind", "length", "width", "thickness", "material", "quantity", "batch", "cost", "place", "edges",
     "rolling", "measured", "note", "code", "job", "added", "outline",
 )  # fmt: skip
 
 
-def size_shown(piece: RackPiece, units: str) -> str:
-    """Length, width and thickness."""
-    from stripplan.wording.quantity import show_length
-
-    return " × ".join(show_length(each, units) for each in (piece.length, piece.width, piece.thickness))
-
-
-def shape_shown(piece: RackPiece, units: str) -> str:
-    """Of a piece with slanted edges how many it has, and how far it reaches; the size is then the largest rectangle."""
-    from stripplan.model.polygon import box
-    from stripplan.wording.quantity import show_length
-
-    if not piece.outline:
-        return ""
-    sides = {3: "triangle", 4: "four sides"}.get(len(piece.outline), f"{len(piece.outline)} sides")
-    return f"{sides}, {' × '.join(show_length(each, units) for each in box(piece.outline)[2:])}"
-
-
 def piece_table(pieces: Iterable[RackPiece], units: str) -> Table:
     """Pieces, one a row; what no piece of them has gets no column."""
+    from stripplan.sheets.rows.rack_piece import shape_shown, size_shown
+
     heads = ("piece", "", f"size, {units}", "material", "batch", "lies", "cost", "since", "largest in", "for", "")
     rows = [
         (
@@ -147,6 +125,7 @@ def age_in_days(day: str, today: str) -> int | None:
 def entry_table(found: Iterable[Entry]) -> Table:
     """What happened, line by line."""
     from stripplan.model.rack.piece import numbers_said
+    from stripplan.sheets.rows.rack_piece import WHAT
 
     rows = tuple(
         (

@@ -10,7 +10,7 @@ import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import Any, cast, get_args
+from typing import Any
 
 from stripplan.errors import Fault, InputError
 from stripplan.files.fault_words import capped, fault, fault_of, printable, shortened
@@ -19,11 +19,11 @@ from stripplan.files.parts.lists.cut_list import Cell
 from stripplan.files.parts.lists.decimal_marks import Mark, decimal_mark, read_length
 from stripplan.files.parts.lists.size_cells import read_size
 from stripplan.files.parts.lists.table import MOST_TITLES
+from stripplan.files.stock.cells import day_in, edges_in, kind_in, likely, money_in, rolling_in, yes_or_no
 from stripplan.files.stock.outline import read_outline
 from stripplan.files.toml.quantities import MOST_ENTRIES, DateRefusedError, ValueRefusedError, read_name, refused_unit
-from stripplan.model.plate import EdgeState, PlateRolling
 from stripplan.model.polygon import Outline
-from stripplan.model.rack.piece import CUT, MILL, RackPiece, rectangle_in
+from stripplan.model.rack.piece import RackPiece, rectangle_in
 from stripplan.wording.quantity import UnitError
 
 HEADERS = {
@@ -51,13 +51,6 @@ HEADERS = {
 WORDS = {alias: key for key, aliases in HEADERS.items() for alias in aliases}
 MOST_ALIKE = 1000
 """So many pieces one row may stand for."""
-_KINDS = {
-    **dict.fromkeys(("plate", "sheet", "full", "full sheet", "new"), "plate"),
-    **dict.fromkeys(("offcut", "off-cut", "rest", "remnant", "drop"), "offcut"),
-}
-_YES, _NO = ("yes", "y", "true", "1", "x"), ("no", "n", "false", "0", "-")
-_MONEY = re.compile(r"[^0-9.,-]{0,4}?\s*([0-9]{1,9})(?:[.,]([0-9]{1,2}))?\s*[^0-9.,]{0,4}")
-_DAYS = (re.compile(r"([0-9]{4})-([0-9]{2})-([0-9]{2})"), re.compile(r"([0-9]{1,2})\.([0-9]{1,2})\.([0-9]{4})"))
 
 
 @dataclass(frozen=True)
@@ -215,26 +208,27 @@ def _pieces(row: _Row, given: Given) -> list[RackPiece]:
         thickness = thickness_in(row, given)
     else:
         length, width, thickness = _size(row, given)
+    likely((length, width, thickness), row.where(""))
     material = row.text("material") or given.material
     if not material:
         raise row.refuse("material", "stock.no_material")
-    kind = _kind(row)
+    kind = kind_in(row.text("kind"), row.where("kind"))
     quantity, code = quantity_in(row), row.text("code")
     if code and quantity > 1:
         raise row.refuse("code", "stock.code_for_several", count=quantity)
     try:
         piece = RackPiece(
-            kind="offcut" if kind == "offcut" else "plate",
+            kind=kind,
             length=length,
             width=width,
             thickness=thickness,
             material=read_name(material),
             batch=row.text("batch"),
-            cost=_money(row),
+            cost=money_in(row.text("cost"), row.where("cost")),
             place=row.text("place") or given.place,
-            edges=_edges(row, offcut=kind == "offcut"),
-            rolling=_rolling(row),
-            measured=yes_or_no(row),
+            edges=edges_in(row.text("edges"), row.where("edges"), offcut=kind == "offcut"),
+            rolling=rolling_in(row.text("rolling"), row.where("rolling")),
+            measured=yes_or_no(row.text("measured"), row.where("measured")),
             note=printable(row.text("note")),
             code=code,
             job=row.text("job"),
@@ -271,13 +265,6 @@ def thickness_in(row: _Row, given: Given) -> float:
     return given.thickness
 
 
-def _kind(row: _Row) -> str:
-    said = row.text("kind").lower()
-    if said and said not in _KINDS:
-        raise row.refuse("kind", "stock.kind", said=shortened(said))
-    return _KINDS.get(said, "plate")
-
-
 def quantity_in(row: _Row) -> int:
     said = row.text("quantity")
     found = re.fullmatch(r"([0-9]{1,4})(?:[.,]0+)?\s*(?:pcs|off|x)?\.?", said.lower()) if said else None
@@ -286,55 +273,6 @@ def quantity_in(row: _Row) -> int:
     return int(found[1]) if found else 1
 
 
-def _money(row: _Row) -> float | None:
-    said = row.text("cost")
-    if not said:
-        return None
-    found = _MONEY.fullmatch(said)
-    if found is None:
-        raise row.refuse("cost", "stock.cost", said=shortened(said))
-    return float(f"{found[1]}.{found[2] or 0}")
-
-
-def _edges(row: _Row, *, offcut: bool) -> tuple[EdgeState, EdgeState, EdgeState, EdgeState]:
-    """States of the four edges: one word for all, or four; left out: mill, of an offcut cut."""
-    words = re.split(r"[\s,;/]+", row.text("edges").lower()) if row.text("edges") else []
-    if not words:
-        return CUT if offcut else MILL
-    known: Mapping[str, EdgeState] = {each: each for each in get_args(EdgeState)}
-    states = [known[each] for each in words if each in known]
-    if len(states) != len(words) or len(states) not in (1, 4):
-        raise row.refuse("edges", "stock.edges", said=shortened(row.text("edges")))
-    one, two, three, four = states * (4 if len(states) == 1 else 1)
-    return one, two, three, four
-
-
-def _rolling(row: _Row) -> PlateRolling:
-    said = row.text("rolling").lower() or "none"
-    for each in get_args(PlateRolling):
-        if said == each:
-            return cast(PlateRolling, each)
-    raise row.refuse("rolling", "stock.rolling", said=shortened(said))
-
-
-def yes_or_no(row: _Row) -> bool:
-    said = row.text("measured").lower()
-    if said and said not in (*_YES, *_NO):
-        raise row.refuse("measured", "stock.yes_or_no", said=shortened(said))
-    return said in _YES
-
-
 def _day(row: _Row) -> str:
     cell = row.cell("added")
-    if isinstance(cell, DateRefusedError):
-        return cell.day
-    said = row.text("added")
-    if not said:
-        return ""
-    iso, german = (each.fullmatch(said) for each in _DAYS)
-    year, month, day = (
-        (iso[1], iso[2], iso[3]) if iso else (german[3], german[2], german[1]) if german else ("", "0", "0")
-    )
-    if not (1 <= int(month) <= 12 and 1 <= int(day) <= 31):
-        raise row.refuse("added", "stock.day", said=shortened(said))
-    return f"{year}-{int(month):02}-{int(day):02}"
+    return cell.day if isinstance(cell, DateRefusedError) else day_in(row.text("added"), row.where("added"))

@@ -1,7 +1,8 @@
-// What all scripts of the planning view share: looking things up on the page, and asking the program.
+// What the scripts of the planning view and of the rack share: looking things up on the page, and asking the program.
 export const $ = (selector, within = document) => within.querySelector(selector);
 export const $$ = (selector, within = document) => [...within.querySelectorAll(selector)];
 export const SILENT = "The page's program does not answer. Is it still running on the computer?";
+export const LARGEST = 2_900_000; // a file in the form it is sent in, and what stands around it, is at most 4 MB
 
 const token = $('meta[name="stripplan-token"]').content;
 
@@ -14,6 +15,14 @@ export async function send(path, body, more = {}) {
     ...more,
   });
   return { ok: answer.ok, ...(await answer.json()) };
+}
+
+// A file in the form in which it is sent.
+export async function base64(file) {
+  const bytes = new Uint8Array(await file.arrayBuffer());
+  let text = "";
+  for (let at = 0; at < bytes.length; at += 8192) text += String.fromCharCode(...bytes.subarray(at, at + 8192));
+  return btoa(text);
 }
 
 // An element with attributes and what is in it; texts stay texts.

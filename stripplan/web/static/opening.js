@@ -1,19 +1,11 @@
 // What comes from elsewhere: job files, lists and drawings, settings of a rig, other units.
-import { $, $$, answered, made, send, SILENT } from "./api.js";
+import { $, $$, answered, base64, LARGEST, made, send, SILENT } from "./api.js";
 import { addLine, fieldsOf, fill, form, isEmpty, lines, read } from "./list.js";
 import { forget as forgetEdits } from "./history.js";
 
 const changed = (detail) => form.dispatchEvent(new CustomEvent("changed", { detail }));
-const LARGEST = 2_900_000; // a file in the form it is sent in, and what stands around it, is at most 4 MB
 
 // --- files ---------------------------------------------------------------------------------------------------------
-
-async function base64(file) {
-  const bytes = new Uint8Array(await file.arrayBuffer());
-  let text = "";
-  for (let at = 0; at < bytes.length; at += 8192) text += String.fromCharCode(...bytes.subarray(at, at + 8192));
-  return btoa(text);
-}
 
 const opened = (said, wrong = false) => { const place = $("#opened"); place.textContent = said; place.classList.toggle("said", wrong); };
 const words = (answer) => (answer.faults ?? []).map((each) => each.said).join("\n") || SILENT;

@@ -87,7 +87,8 @@ def rest_asked(store: PlanStore, typed: Mapping[str, Any]) -> dict[str, Any] | N
 def keep(store: PlanStore, plan_id: str, text: str, typed: Mapping[str, Any], then: Callable[[], None]) -> None:
     """Promise a plan the pieces of the rack that it uses, and write its files by `then`: both, or neither. Of the rest
     of a plan that the book knows that one is ended first: what was not touched of it is free, what lies half cut on the
-    bench is on the rack, and both are promised to this one as far as it uses them. Raises InputError.
+    bench is on the rack, and both are promised to this one as far as it uses them. A list that may take off the rack
+    what is free is of the book also where it found nothing there: what it needs is to be bought. Raises InputError.
     """
     from stripplan.book.plans import keep_plan, plans_to_replace
     from stripplan.files.plan.read import plan_from
@@ -96,16 +97,17 @@ def keep(store: PlanStore, plan_id: str, text: str, typed: Mapping[str, Any], th
     plan = plan_from(text, name="the plan")
     plates = {each.id: number for each in plan.plates if (number := piece_number(each.piece)) is not None}
     begun = begun_of(typed)
-    if not usual().exists() or (not plates and begun is None):
+    takes_any = bool(typed.get(FROM_RACK))
+    if not (plates or takes_any or begun is not None) or not (usual().exists() or takes_any):
         then()
         return
-    with opened() as book, book.changing():  # the old plan's end and the new one's promise: both, or neither
+    with opened(create=True) as book, book.changing():  # the old plan's end and the new one's promise: both, or neither
         if begun is not None:
             plates |= _from_the_bench(book, store, begun, plan)
         for each in plans_to_replace(book, names_of(plan.jobs, plan.job.name)):
             if ticked := stock_book.own_ticks(store, each):
                 raise _refused(book, "begun_on_page", plan=each, job=plan.job.name, ticked=ticked)
-        if plates:
+        if plates or takes_any:
             keep_plan(book, plan, plan_id, text, plates, now(), then=then)
         else:
             then()
@@ -171,6 +173,8 @@ def standing(store: PlanStore, plan_ids: Sequence[str]) -> dict[str, str]:
                 said[each] = f"It is ended in the stock book{ended}."
             elif pieces:
                 said[each] = f"Promised to it off the rack: {pieces}."
+            elif not kept.ticked:
+                said[each] = "Nothing on the rack is promised to it: its plates are on the list of what to buy."
             continue
         if taken := _pieces_in(store, each):
             names = numbers_said(taken)

@@ -97,6 +97,7 @@ SENTENCES: dict[str, Sentence] = {
             + " on {day}"
         ),
     ),
+    "book.code_on_several": Sentence("the label {code} cannot be on {count} pieces", "give each its own"),
     "book.code_there": Sentence("the label {code} is in the book already: it is {piece}"),
     "book.promised": Sentence(_holder, _way_out_of_promise),
     "book.taken_meanwhile": Sentence(
@@ -159,11 +160,15 @@ SENTENCES: dict[str, Sentence] = {
     ),
     "book.usable": Sentence("{given!r}: of which piece?", "left=980x640 or right=980x640, beside --spoilt"),
     "book.no_cuts_measured": Sentence("a size is measured after a cut", "name the cut: stripplan tick PLAN 7"),
-    "book.unlikely": Sentence("no plate measures {sides:g| x }", "LENGTHxWIDTHxTHICKNESS, as 2000x1000x6"),
     "book.size": Sentence("{given!r} is no size", "LENGTHxWIDTH, as 300x100"),
     "book.code": Sentence("{given!r} is no code of a label of ours", "it reads stripplan:PLAN:PIECE"),
+    "book.no_label": Sentence(
+        "{given!r} is no label that the book knows, and no number of a piece",
+        "a number reads R12, a label of ours stripplan:PLAN:PIECE; any other label is first typed at its piece",
+    ),
     "book.code_no_plan": Sentence(
-        "the book does not know plan {plan}, and the code holds no size", "name the plan file with --plan-file"
+        "the book does not know plan {plan}, and the code holds no size",
+        "name the plan file with --plan-file in the shell, or put the piece in by its size",
     ),
     "book.code_no_piece": Sentence("plan {plan} has no offcut {piece}", "its offcuts are {offcuts:|, }"),
     "book.other_plan": Sentence("this file is plan {found}, and the label is of plan {plan}"),

@@ -21,6 +21,7 @@ SENTENCES: dict[str, Sentence] = {
     "stale_plan": Sentence("the list has changed since this plan was made", "wait for the new plan"),
     "too_deep": Sentence("what it sent is nested too deep", "load the page again"),
     "no_list_file": Sentence("this file cannot be opened here", "job files (.toml), CSV, .xlsx, .dxf or .svg"),
+    "no_stock_list": Sentence("this file cannot be read as a list of pieces", "CSV or a workbook (.xlsx)"),
     "no_plan": Sentence("there is no such plan"),
     "no_batch": Sentence("it has no batch {batch}", "begin one"),
     "too_many_batches": Sentence("it has {most} batches", "delete some"),

@@ -15,7 +15,7 @@ from stripplan.book.database import Database
 from stripplan.book.day import day_of
 from stripplan.book.day import tick as tick_in_book
 from stripplan.book.pieces import Wanted, add, wanted_pieces
-from stripplan.book.plans import kept_plan, undo
+from stripplan.book.plans import kept_plan, kept_plans, undo
 from stripplan.errors import InputError
 from stripplan.files.plan.read import plan_from
 from stripplan.model.plan.progress import CutProgress
@@ -109,6 +109,44 @@ def test_a_plan_that_is_begun_is_not_forgotten_and_its_end_goes_into_the_book(ra
     assert client.get(f"/rig/{made['id']}/1/book").json()["done"]
 
 
+def test_a_list_that_found_nothing_on_the_rack_is_in_the_book_all_the_same(rack: Page) -> None:
+    """As `stripplan plan --rack` has it: its plates are to be bought until they are cut, its ticks stand in the book,
+    it is ended there, and forgotten nothing is left of it. A list that asks for nothing off the rack is the page's own,
+    and makes no book."""
+    client, shared, file = rack
+    plate = {"length": 1000, "width": 500, "thickness": 10, "material": "S235", "quantity": 1}
+    part = {**PART, "thickness": 10, "quantity": 3}
+    job = {**GATE, "plate": [plate], "part": [part]}
+    html = {"accept": "text/html"}
+    made = planned(client, shared, job)
+    keep(rack, made, job)
+    assert "Nothing on the rack is promised to it" in client.get("/plans", headers=html).text
+    assert "1 × 1000 × 500 × 10" in client.get("/rack", headers=html).text
+    tick(rack, made["id"], 1)
+    assert in_book(file, made["id"])[0] == {1}
+    assert "To buy" not in client.get("/rack", headers=html).text
+    assert "is begun" in client.post(f"/plans/{made['id']}/forget", headers=ours(shared)).json()["faults"][0]["said"]
+    tick(rack, made["id"], *(cut["number"] for cut in shared.store.shown(made["id"])["cuts"]))
+    assert client.post(f"/rig/{made['id']}/1/book", json={}, headers=ours(shared)).json()["offcuts"]
+    with Database(file) as book:
+        assert kept_plan(book, made["id"]).done
+    again = {**job, "name": "again"}
+    other = planned(client, shared, again, "page-two-2")
+    keep(rack, other, again)
+    assert client.post(f"/plans/{other['id']}/forget", headers=ours(shared)).json()["state"] == "forgotten"
+    own = {**job, "name": "own", "from_rack": ""}
+    third = planned(client, shared, own, "page-three-3")
+    for each in file.parent.glob("rack.db*"):
+        each.unlink()
+    assert keep(rack, third, own)["state"] == "kept"
+    tick(rack, third["id"], 1)
+    assert not file.exists()
+    more = {**job, "name": "more"}
+    assert keep(rack, planned(client, shared, more, "page-four-4"), more)["state"] == "kept"
+    with Database(file) as book:
+        assert [each.job for each in kept_plans(book)] == ["more"]
+
+
 def tick(rack: Page, plan_id: str, *cuts: int, wrong: str = "") -> None:
     """Tick cuts; the last of them spoilt a side, where that is said."""
     client, shared, _ = rack
@@ -142,7 +180,7 @@ def test_the_book_says_at_each_moment_what_the_page_is_cutting(rack: Page, monke
     with Database(file) as book, pytest.raises(InputError) as error:
         undo(book, made["id"], "2026-01-02T03:04:05+00:00")
     assert error.value.faults[0].says == "book.begun"
-    assert f"{half}</th>" in (html := client.get("/rack", headers={"accept": "text/html"}).text)
+    assert f"{half}</button></th>" in (html := client.get("/rack", headers={"accept": "text/html"}).text)
     assert html.count("being cut") == 1
     back = {"name": "change-back", "what": "undone", "cut": first.number}
     client.post(f"/rig/{made['id']}/1/progress", json={"changes": [back]}, headers=ours(shared))

@@ -11,8 +11,26 @@ SENTENCES: dict[str, Sentence] = {
         "no column holds the size", "name two of them length and width, or one of them size: 2000x1000x6"
     ),
     "stock.no_size_in_row": Sentence("its length or width is missing"),
-    "stock.no_material": Sentence("it has no material", "give it a column, or one for all with --material"),
-    "stock.no_thickness": Sentence("it has no thickness", "give it a column, or one for all with --thickness"),
+    "stock.no_material": Sentence(
+        "it has no material", "give it a column, or say one for all rows, in the shell with --material"
+    ),
+    "stock.no_thickness": Sentence(
+        "it has no thickness", "give it a column, or say one for all rows, in the shell with --thickness"
+    ),
+    "stock.material_missing": Sentence("it has no material", "a grade, as S235, or a family, as mild steel"),
+    "stock.material": Sentence("{given} is not known", "did you mean {near}? Change it if so"),
+    "stock.unlikely": Sentence(
+        "no plate measures {sides:g| x }", "length x width x thickness, as 2000x1000x6; the thickness is the least"
+    ),
+    "stock.two_sides": Sentence("{given} is no size", "length x width, as 600x400, each above 0"),
+    "stock.three_sides": Sentence(
+        "{given} is no size of a piece", "length x width x thickness, as 2000x1000x6, each above 0"
+    ),
+    "stock.two_or_three_sides": Sentence(
+        "{given} is no size of a piece",
+        "length x width, as 610x410, or length x width x thickness, as 610x410x6, each above 0",
+    ),
+    "stock.thickness_alone": Sentence("{given} is no length above 0", "one figure, as 6"),
     "stock.kind": Sentence("{said} is no kind of piece", "plate or offcut"),
     "stock.quantity": Sentence("{said} is no quantity", "1 to {most}"),
     "stock.cost": Sentence("{said} is no amount of money", "as 45.50, for one piece"),
