@@ -367,11 +367,14 @@ def _true(left: Left, plate: RackPiece | None, share: float, place: str, at: str
 
 
 def _take_out(book: Database, connection: sqlite3.Connection, tag: str) -> None:
-    """Offcuts of a plan out of the book, as long as nothing was done with them."""
+    """Offcuts of a plan out of the book, as long as nothing was done with them. A plan that is done and did not begin
+    one that it was to cut would have to buy that plate, if it is taken back too.
+    """
     rows = connection.execute("SELECT number FROM made WHERE plan = ? AND number IS NOT NULL", (tag,)).fetchall()
     numbers = [row[0] for row in rows]
     for each in numbered(book, connection, numbers):
         if each.state != "there" or each.job:
             raise refused(book.path, "offcut_in_use", piece=piece_name(each.number), plan=tag)
     connection.execute("UPDATE made SET number = NULL WHERE plan = ?", (tag,))
-    connection.executemany("DELETE FROM piece WHERE number = ?", [(each,) for each in numbers])
+    for table, column in (("plan_plate", "piece"), ("piece", "number")):
+        connection.executemany(f"DELETE FROM {table} WHERE {column} = ?", [(each,) for each in numbers])

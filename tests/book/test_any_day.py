@@ -392,6 +392,8 @@ class AnyDay(RuleBasedStateMachine):
             return
         for number in paper.offcuts:
             del self.rack.there[number]
+        for other in self.rack.plans.values():  # one that is done and did not begin it has to buy that plate now
+            other.plates = {plate: number for plate, number in other.plates.items() if number not in paper.offcuts}
         for plate, number in paper.plates.items():
             self.rack.there[number], self.rack.promised[number] = paper.area(plate), (paper.job, tag)
         self.bought(paper, -1)

@@ -11,14 +11,14 @@ import pytest
 from stripplan.book.database import Database
 from stripplan.book.day import day_of, measured_since, remove_ticks, tick, untick
 from stripplan.book.pieces import add, wanted_pieces
-from stripplan.book.plans import finish, keep_plan, kept_plan, undo
+from stripplan.book.plans import finish, keep_plan, kept_plan, plates_there, undo
 from stripplan.errors import InputError
 from stripplan.model.plan.lying import bevels_left, cuts_made, leaves, lying_there
 from stripplan.model.plan.measure import to_measure
 from stripplan.model.plan.progress import CutProgress
 from stripplan.planner import rest_of_job, what_changed
 from stripplan.wording.show import worded
-from tests.book.workshop import AT, kerf_area, piece, planned
+from tests.book.workshop import AT, kerf_area, of_job, piece, planned
 from tests.replay.bevelled import bevelled
 
 TAG = "0a1b2c3d"
@@ -171,6 +171,26 @@ def test_ended_in_the_middle(book: Database, spoilt: str) -> None:
     undo(book, TAG, AT)
     assert wanted_pieces(book) == before
     assert kept_plan(book, TAG).ticked == 3
+
+
+def test_an_offcut_that_a_plan_never_came_to_can_be_taken_back(book: Database) -> None:
+    """A plan ended before it began an offcut of another: that one can be undone, and the first, undone too, has to buy
+    the plate."""
+    earlier, later = planned(), of_job(planned(plates=2), "gate")
+    keep_plan(book, of_job(earlier, "shelf"), "ffffffff", "{}", {}, AT)
+    left = finish(book, of_job(earlier, "shelf"), "ffffffff", "{}", AT).offcuts
+    first = later.cuts[0]
+    begun, other = first.plate, next(each.id for each in later.plates if each.id != first.plate)
+    undo(book, TAG, AT)
+    keep_plan(book, later, TAG, "{}", {begun: 1, other: left[0].number}, AT)
+    tick(book, later, TAG, "{}", [first.number], AT)
+    finish(book, later, TAG, "{}", AT, so_far=True)
+    undo(book, "ffffffff", AT)
+    assert left[0].number not in {each.number for each in wanted_pieces(book)}
+    undo(book, TAG, AT)
+    kept = kept_plan(book, TAG)
+    assert (kept.plates, kept.ticked) == ({begun: 1}, 1)
+    assert other not in plates_there(book, TAG)
 
 
 def test_bevels_are_cuts_of_the_day(tmp_path: Path) -> None:
