@@ -27,6 +27,7 @@ class Fits:
     def __init__(self, plates: PlateSizes, margin: float, can_be_cut: Callable[[Block], bool]) -> None:
         self._plates, self._margin, self._can_be_cut = plates, margin, can_be_cut
         self._known: dict[Block, bool] = {}
+        self.rooms = tuple(dict.fromkeys((each, each[::-1])[n] for each in plates for n in (0, 1)))
 
     def cuttable(self, each: Block) -> bool:
         """Whether it lies on some plate and the rig can free its shapes."""
