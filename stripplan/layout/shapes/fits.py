@@ -21,7 +21,7 @@ class Fits:
 
     Where a block would leave less beside it on a plate than a torch can cut off, it is made as large as the plate: what
     is over then falls beside a slanted edge (`fitted`). `margin` is the narrowest strip that can be cut off, with the
-    kerf beside it [mm].
+    kerf beside it; `rooms` are the plates as they lie and turned [mm].
     """
 
     def __init__(self, plates: PlateSizes, margin: float, can_be_cut: Callable[[Block], bool]) -> None:
