@@ -16,7 +16,7 @@ from stripplan.sheets.picture.on_plate.piece_labels import piece_label
 from stripplan.sheets.picture.on_plate.plate import layer_of
 from stripplan.sheets.picture.shapes import Outline, Picture
 from stripplan.sheets.picture.svg import paint, plain_number, plate_picture
-from stripplan.sheets.picture.svg_canvas import lie_svg, section_svg
+from stripplan.sheets.picture.svg_canvas import bevel_svg, lie_svg, section_svg
 from stripplan.sheets.rows.job.summary import no_hoist
 from stripplan.sheets.rows.plan_rows import sheet
 from stripplan.sheets.rows.row_types import Sheet
@@ -59,6 +59,7 @@ def shown(made: Plan) -> dict[str, Any]:
         "bevels": [
             {
                 **to_record(each),
+                "rows": [{**to_record(row), "svg": bevel_svg(row)} for row in each.rows],
                 "name": each.name,
                 "told": each.told,
                 "svg": section_svg(each),

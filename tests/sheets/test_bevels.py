@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import io
 import math
+import re
+from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cache
 
@@ -21,11 +23,12 @@ from stripplan.model.plan.plan import Plan
 from stripplan.model.plate import Plate
 from stripplan.sheets.dxf.drawing import job_drawing, plate_drawing
 from stripplan.sheets.labels.label_text import label_list
-from stripplan.sheets.paper.flow import Section, frame, paginate
+from stripplan.sheets.paper.flow import Box, Section, frame, paginate
 from stripplan.sheets.pdf.setup_sheet import setup_sheet
-from stripplan.sheets.pdf.work.bevel_block import BevelLine, GroupHead, bevel_sections
+from stripplan.sheets.pdf.work.bevel_block import BevelLine, GroupHead, LiesAgain, bevel_sections
 from stripplan.sheets.picture.on_plate.plate import plate_picture
 from stripplan.sheets.rows.plan_rows import sheet, sheet_of_cuts
+from stripplan.sheets.rows.row_types import BevelRow
 from stripplan.web.plan_for_page import shown
 from tests.replay.bevelled import bevelled, tilting
 
@@ -48,6 +51,38 @@ def test_what_is_set_for_bevels_stands_on_the_page_of_the_first_of_them() -> Non
                     seen += 1
                     assert isinstance(boxes[n + 1], BevelLine)
     assert seen
+
+
+def test_every_bevel_has_a_picture_or_is_said_to_lie_as_one_that_has() -> None:
+    """Beside the section where all of a group lie alike, else beside the first that lies so, and again on a page that
+    goes on, if it is needed there and stands before it; the short form has none."""
+    rows, width, seen = sheet(bevelled()), frame("a4").inner, set()
+    assert [row.lies_as for row in rows.bevels[0].rows] == [0, 0, 12, 13]
+    sections = {section.heading[-1].group.name: section for section in bevel_sections(rows, width)[:-1]}
+    for group in rows.bevels:
+        section = sections[group.name]
+        lines = [box for box in section.boxes if isinstance(box, BevelLine)]
+        alike = len({row.lie for row in group.rows}) == 1
+        assert section.heading[-1].picture == alike
+        seen.add(alike)
+        for line in lines:
+            assert line.picture == (not alike and not line.row.lies_as)
+            assert (f"Lies as for {line.row.lies_as}." in words_in(line)) == (not alike and bool(line.row.lies_as))
+    assert seen == {True, False}
+    again = sections["12–15"].again_at
+    assert [[row.number for row in pictures_in(again(n))] for n in range(1, 4)] == [[12], [12, 13], [13]]
+    short = [box for section in bevel_sections(rows, width, "short") for box in (*section.heading, *section.boxes)]
+    assert not any(box.picture for box in short if isinstance(box, (BevelLine, GroupHead)))
+
+
+def words_in(line: BevelLine) -> str:
+    """What is written beside the box to tick."""
+    return " ".join(re.sub("<[^>]+>", "", str(each)) for each in line._words.lines)
+
+
+def pictures_in(boxes: Sequence[Box]) -> list[BevelRow]:
+    """Bevels whose pictures stand over a page that goes on."""
+    return [row for box in boxes if isinstance(box, LiesAgain) for row in box.rows]
 
 
 @dataclass(frozen=True)

@@ -186,6 +186,26 @@ def slides(first: Outline, second: Outline, along: tuple[float, float]) -> Itera
                 yield at
 
 
+def slides_within(
+    first: Outline, second: Outline, along: tuple[float, float], room: tuple[float, float]
+) -> Iterator[float]:
+    """Those of `slides` at which both lie in a room, and the farthest ones both ways; none where there is no place."""
+    a, b = box(first), box(second)
+    low, high = -math.inf, math.inf
+    for n in range(2):
+        most, step = room[n], along[n]
+        if max(a[n + 2] - a[n], b[n + 2] - b[n]) > most:
+            return
+        ends = a[n + 2] - most - b[n], a[n] + most - b[n + 2]
+        if abs(step) > 1e-9:
+            ends = min(each / step for each in ends), max(each / step for each in ends)
+            low, high = max(low, ends[0]), min(high, ends[1])
+        elif ends[0] > 0 or ends[1] < 0:
+            return
+    if low <= high:
+        yield from (low, high, *(each for each in slides(first, second, along) if low < each < high))
+
+
 def extents_of(
     a: tuple[float, ...], b: tuple[float, ...], along: tuple[float, float], slid: float
 ) -> tuple[float, float]:

@@ -21,12 +21,13 @@ class Fits:
 
     Where a block would leave less beside it on a plate than a torch can cut off, it is made as large as the plate: what
     is over then falls beside a slanted edge (`fitted`). `margin` is the narrowest strip that can be cut off, with the
-    kerf beside it [mm].
+    kerf beside it; `rooms` are the plates as they lie and turned [mm].
     """
 
     def __init__(self, plates: PlateSizes, margin: float, can_be_cut: Callable[[Block], bool]) -> None:
         self._plates, self._margin, self._can_be_cut = plates, margin, can_be_cut
         self._known: dict[Block, bool] = {}
+        self.rooms = tuple(dict.fromkeys((each, each[::-1])[n] for each in plates for n in (0, 1)))
 
     def cuttable(self, each: Block) -> bool:
         """Whether it lies on some plate and the rig can free its shapes."""

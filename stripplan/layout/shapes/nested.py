@@ -17,7 +17,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 
-from stripplan.layout.shapes.blocks import ShapeToPlace, block, extents_of, flush, slides
+from stripplan.layout.shapes.blocks import ShapeToPlace, block, extents_of, flush, slides, slides_within
 from stripplan.layout.shapes.mix import Cost
 from stripplan.model.polygon import (
     Line,
@@ -76,15 +76,19 @@ def filled(
     return host if made is None else made
 
 
-def couples(one: ShapeToPlace, other: ShapeToPlace, kerf: float) -> list[Block]:
-    """Two shapes that share a cut, in the least box that each pair of edges gives, with some edge of either on the box;
-    the least of all first.
+def couples(
+    one: ShapeToPlace, other: ShapeToPlace, kerf: float, rooms: Sequence[tuple[float, float]] = ()
+) -> list[Block]:
+    """Two shapes that share a cut, in the least box that each pair of edges gives, and in the least that lies in each
+    of some rooms where that is another, with some edge of either on the box; the least of all first.
     """
-    found = dict.fromkeys([*_coupled(one, other, kerf), *_coupled(other, one, kerf)])
+    found = dict.fromkeys([*_coupled(one, other, kerf, rooms), *_coupled(other, one, kerf, rooms)])
     return sorted(found, key=lambda each: (round(each.length * each.width, 2), -flush(each), each.width))
 
 
-def _coupled(one: ShapeToPlace, other: ShapeToPlace, kerf: float) -> Iterator[Block]:
+def _coupled(
+    one: ShapeToPlace, other: ShapeToPlace, kerf: float, rooms: Sequence[tuple[float, float]]
+) -> Iterator[Block]:
     """The second laid against each edge of the first with each of its own that then runs the other way."""
     turns = one.turns and other.turns
     for first in one.laid():
@@ -96,9 +100,24 @@ def _coupled(one: ShapeToPlace, other: ShapeToPlace, kerf: float) -> Iterator[Bl
                         continue
                     x, y = (edge[1][n] - begins[n] + kerf * line.right[n] for n in (0, 1))
                     there = moved(way, x, y)
-                    slid = min(slides(first, there, line.along), key=lambda at: _box_of(first, there, line, at))
-                    second = moved(there, slid * line.along[0], slid * line.along[1])
-                    yield block((Placed(one.part, first), Placed(other.part, second)), turns=turns)
+                    for slid in dict.fromkeys(_places(first, there, line, rooms)):
+                        second = moved(there, slid * line.along[0], slid * line.along[1])
+                        yield block((Placed(one.part, first), Placed(other.part, second)), turns=turns)
+
+
+def _places(first: Outline, second: Outline, line: Line, rooms: Sequence[tuple[float, float]]) -> Iterator[float]:
+    """How far the second is slid along the line: to the least box, to the least in each room, and amid all in it."""
+
+    def area_at(slid: float) -> float:
+        return _box_of(first, second, line, slid)
+
+    yield min(slides(first, second, line.along), key=area_at)
+    for room in rooms:
+        within = list(slides_within(first, second, line.along, room))
+        if within:
+            yield min(within, key=area_at)
+            # Where the box ends with the room the kerf beside an edge may run half off the metal; amid it does not.
+            yield (min(within) + max(within)) / 2
 
 
 def _box_of(first: Outline, second: Outline, line: Line, slid: float) -> float:

@@ -85,13 +85,13 @@ class Several:
 
     def _coupled(self, *, short: bool = False) -> list[tuple[Block, int]]:
         """Blocks of two shapes that share a cut, first those that save most; where they cost less so, or as `short` as
-        can be whatever they cost: a small plate may hold them where it does not hold each by itself.
+        can be on some plate whatever they cost: a small plate may hold them where it does not hold each by itself.
         """
         some = []
         for one, other in combinations(self._forms[:MOST_COUPLED], 2):
             if one.shape.plate != other.shape.plate:
                 continue
-            blocks = couples(one.shape, other.shape, self._kerf)
+            blocks = couples(one.shape, other.shape, self._kerf, self._fits.rooms if short else ())
             found = self._fits.first(by_longest(blocks) if short else blocks)
             if found is not None:
                 some.append((sum(self._singly[n] for n in found.parts) - self._cost(found), found))

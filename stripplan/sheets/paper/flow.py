@@ -5,7 +5,7 @@ Everything is measured before anything is drawn, so the number of pages is known
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Any, Protocol
@@ -100,8 +100,8 @@ class Section:
     """Boxes under a heading that is repeated on each page they fill.
 
     `fresh` starts on a new page; `whole` starts on a new page where the section would not fit into what is
-    left of one, but would fit a page of its own. `again` stands in place of the heading on further pages. A section
-    without a title has no entry in the outline.
+    left of one, but would fit a page of its own. `again` stands in place of the heading on further pages, all of
+    them or that which a box begins. A section without a title has no entry in the outline.
     """
 
     title: str
@@ -109,7 +109,13 @@ class Section:
     boxes: Sequence[Box]
     fresh: bool = True
     whole: bool = False
-    again: Sequence[Box] | None = None
+    again: Sequence[Box] | Callable[[int], Sequence[Box]] | None = None
+
+    def again_at(self, first: int) -> Sequence[Box]:
+        """What stands over a page that goes on with the box of that number."""
+        if self.again is None:
+            return self.heading
+        return self.again(first) if callable(self.again) else self.again
 
     @property
     def height(self) -> float:
@@ -153,7 +159,6 @@ class _Dealer:
         if section.title:
             self.pages[-1].titles.append(section.title)
         self._place(*section.heading)
-        again = section.heading if section.again is None else section.again
         for number, box in enumerate(section.boxes):
             if head + box.height > self._room + SLACK:
                 raise ValueError(
@@ -161,7 +166,7 @@ class _Dealer:
                 )
             if not self._fits(box.height) or self._leaves_one(section, number):
                 self._turn()
-                self._place(*again)
+                self._place(*section.again_at(number))
             self._place(box)
 
     def _leaves_one(self, section: Section, number: int) -> bool:
@@ -170,7 +175,7 @@ class _Dealer:
         if section.again is None or number == 0 or number != len(section.boxes) - 2:
             return False
         both = section.boxes[-2].height + section.boxes[-1].height
-        again = sum(box.height for box in section.again)
+        again = sum(box.height for box in section.again_at(number))
         return not self._fits(both) and again + both <= self._room
 
     def _fits(self, height: float) -> bool:

@@ -51,7 +51,7 @@ def one_page(plan: Plan, rows: Sheet, width: float, room: float, form: Form, cau
     behind = behind_in_few(rows, width)
     less = Section("Totals", [], [totals_in_few(rows, width)] if cautions == "once" else [], fresh=False)
     fits = _fitting(plan, rows, width, room, form, cautions, (behind, less))
-    core, told = next(fits, (_core(plan, rows, width, form, DRAWN[-1], cautions), less))
+    core, told = next(fits, (_core(plan, rows, width, (form, form), DRAWN[-1], cautions), less))
     last = [behind] if told is less and cautions == "with" else []
     last += [jobs_section(rows, width)] if rows.jobs else []
     last += quoted_sections(rows.quoted, width) if rows.quoted is not None else []
@@ -75,8 +75,15 @@ def _to_read(rows: Sheet, width: float, form: Form, room: float) -> list[Section
 def _fitting(
     plan: Plan, rows: Sheet, width: float, room: float, form: Form, cautions: Cautions, after: tuple[Section, ...]
 ) -> Iterator[tuple[list[Section], Section]]:
-    """What fills one page, and what of `after` goes with it, the fullest first: so, then in rows."""
-    forms: tuple[Form, ...] = (form,) if form == "short" else ("full", "short")
+    """What fills one page, and what of `after` goes with it, the fullest first: so, then bevels without pictures, then
+    cuts in rows."""
+    forms: tuple[tuple[Form, Form], ...] = (("short", "short"),)
+    if form == "full":
+        forms = (
+            (("full", "full"), ("full", "short"), ("short", "full"), *forms)
+            if rows.bevels
+            else (("full", "full"), *forms)
+        )
     for each in forms:
         cores = [_core(plan, rows, width, each, high, cautions) for high in DRAWN]
         heights = [sum(section.height for section in core) for core in cores]
@@ -84,8 +91,10 @@ def _fitting(
             yield from ((core, last) for core, high in zip(cores, heights, strict=True) if high + last.height <= room)
 
 
-def _core(plan: Plan, rows: Sheet, width: float, form: Form, high: float, cautions: Cautions) -> list[Section]:
-    """What is needed at the rig."""
+def _core(
+    plan: Plan, rows: Sheet, width: float, forms: tuple[Form, Form], high: float, cautions: Cautions
+) -> list[Section]:
+    """What is needed at the rig, cuts and bevels each in its form."""
     left, gap = LEFT * width - GUTTER, LEFT * width
     told = Together(
         (
@@ -100,8 +109,8 @@ def _core(plan: Plan, rows: Sheet, width: float, form: Form, high: float, cautio
     return [
         title_section(rows, width, pointer(cautions, last=True)),
         Section("Plates", [], [Beside(told, drawings, gap)], fresh=False),
-        *cut_blocks(rows, width, form, heading=False),
-        *bevel_sections(rows, width),
+        *cut_blocks(rows, width, forms[0], heading=False),
+        *bevel_sections(rows, width, forms[1]),
         Section("Parts: check list", [], lists, fresh=False),
         Section("Fire watch", [], [fire_watch(width), rests_in_few(rows, width)], fresh=False),
     ]

@@ -117,7 +117,7 @@ def sections(
         found += [reading_section(width, short=form == "short", aslant=rows.aslant), cautions_section(rows, width)]
     found.append(overview_section(rows, width, room))
     found += [_drawing(plan, rows, each, width, room) for each in rows.stock]
-    found += [*cut_blocks(rows, width, form), *bevel_sections(rows, width)]
+    found += [*cut_blocks(rows, width, form), *bevel_sections(rows, width, form)]
     return [
         *found,
         parts_section(rows, width),
@@ -159,4 +159,4 @@ def cut_sections(rows: Sheet, of: int, width: float, form: Form) -> list[Section
         "what stood so before. Cautions, drawings and check lists are in the whole sheet."
     )
     head = Section("Some of the cuts", [], [Words(markup(words), width, DESK)], fresh=True)
-    return [head, *cut_blocks(rows, width, form), *bevel_sections(rows, width), fire_watch_section(width)]
+    return [head, *cut_blocks(rows, width, form), *bevel_sections(rows, width, form), fire_watch_section(width)]

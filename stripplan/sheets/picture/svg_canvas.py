@@ -10,9 +10,10 @@ from html import escape
 
 from stripplan.sheets.paper.text import BOLD
 from stripplan.sheets.picture.edge_section import draw_section, figures_of
+from stripplan.sheets.picture.on_rig.bevel import draw_lie_for_bevel
 from stripplan.sheets.picture.on_rig.piece import draw_lie
 from stripplan.sheets.picture.svg import plain_number
-from stripplan.sheets.rows.row_types import BevelGroup, CutRow
+from stripplan.sheets.rows.row_types import BevelGroup, BevelRow, CutRow
 
 WIDTH, HEIGHT = 150.0, 130.0
 """Size of the picture [pt]."""
@@ -24,12 +25,22 @@ def lie_svg(row: CutRow) -> str:
     """SVG of how a piece lies for a cut, as on the setup sheet."""
     canvas = _Canvas()
     draw_lie(canvas, row, 0.0, 0.0, WIDTH, HEIGHT)
+    return _lie(canvas, f"How the piece lies for cut {row.number}")
+
+
+def bevel_svg(row: BevelRow) -> str:
+    """SVG of how a part lies for a bevel, as on the setup sheet."""
+    canvas = _Canvas()
+    draw_lie_for_bevel(canvas, row.lie, 0.0, 0.0, WIDTH, HEIGHT)
+    return _lie(canvas, f"How the part lies for bevel {row.number}")
+
+
+def _lie(canvas: _Canvas, words: str) -> str:
     box = f"-4 {plain_number(-HEIGHT - 2)} {plain_number(WIDTH + 8)} {plain_number(HEIGHT + 4)}"
-    words = escape(f"How the piece lies for cut {row.number}")
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="{box}" role="img" font-family="DejaVu Sans Condensed, '
         'DejaVu Sans, Arial, sans-serif">'
-        f"<title>{words}</title>" + "".join(canvas.made) + "</svg>"
+        f"<title>{escape(words)}</title>" + "".join(canvas.made) + "</svg>"
     )
 
 

@@ -205,10 +205,34 @@ class EdgeSection:
 
 
 @dataclass(frozen=True)
+class LieBevel:
+    """How a part lies for a bevel, seen from above with the carriage running up the page: right of the torch's axis and
+    ahead of where it comes to metal [mm].
+
+    `outline` is the part, `letters` those of its edges from each corner to the next, `edge` that of the bevelled one,
+    `right` that of the one on the fence (empty: a line is followed), `start` that by which the torch enters; `inward`
+    how far the axis is in from the bevelled edge, `set_back` the face, `length` that of the metal along the travel.
+    `corner` is the first one on the fence, or of the bevelled edge, where it is not on the start line.
+    """
+
+    outline: tuple[tuple[float, float], ...]
+    letters: tuple[str, ...]
+    edge: str
+    right: str
+    start: str
+    face_up: bool
+    inward: float
+    set_back: float
+    length: float
+    corner: tuple[float, float] | None = None
+
+
+@dataclass(frozen=True)
 class BevelRow:
     """One bevel: its number, piece, part's name with its count, letters of the bevelled edge, of the one on the fence
     (empty: a line is followed) and of the one at the start line; `steps` before it, in the order of doing; `measure` of
-    the root face, from low to high."""
+    the root face, from low to high. `lie` is how the part lies; `lies_as` the first bevel with the same setting for
+    which one lies alike, 0: it is that itself."""
 
     number: int
     plate: str
@@ -224,6 +248,8 @@ class BevelRow:
     corner: str
     rest: str
     measure: str
+    lie: LieBevel
+    lies_as: int = 0
 
 
 @dataclass(frozen=True)

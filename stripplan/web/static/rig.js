@@ -390,11 +390,11 @@ addEventListener("resize", fit);
 function below() {
   const shown = section(here), sign = $("[data-more]", shown), upright = innerHeight > innerWidth;
   if (!sign) return;
-  const top = (each) => each.getBoundingClientRect().top, foot = top($(".foot", shown)), hands = upright ? top($(".hands")) : innerHeight;
-  const under = $$(".first li", shown).filter((each) => each.getBoundingClientRect().bottom > (upright ? foot : innerHeight) + 4);
+  const top = (each) => each.getBoundingClientRect().top;
+  $("[data-how]", shown).hidden = top($(".how", shown)) + 40 < (upright ? top($(".hands")) : innerHeight); // the foot is as high as it has buttons
+  const low = (upright ? top($(".foot", shown)) : innerHeight) + 4, under = $$(".first li", shown).filter((each) => each.getBoundingClientRect().bottom > low);
   sign.hidden = !under.length;
   put(sign, `\u25BC ${under.length} more`);
-  $("[data-how]", shown).hidden = top($(".how", shown)) + 40 < hands;
 }
 addEventListener("resize", below);
 addEventListener("scroll", below, { passive: true });
@@ -422,7 +422,6 @@ function over(name, left) {
 }
 setInterval(() => {
   if (here > last) return;
-  below(); // fonts, widths and answers that come later move what stands there
   const clock = $("[data-rest]", section(here)), air = $("[data-air]", section(here));
   if (clock && lastAt !== null) {
     const left = Math.ceil(cuts[here - 1].wait - (Date.now() - lastAt) / 1000);
@@ -432,6 +431,7 @@ setInterval(() => {
   const left = Math.ceil((airUntil - Date.now()) / 1000);
   if (airUntil) over("air", left);
   put(air, airUntil && left > 0 ? `Air: ${shownTime(left)}` : airUntil ? "Air is over" : `Air after: ${postFlow} s`);
+  below(); // fonts, widths, buttons and answers that come later move what stands there
 }, 250);
 
 // --- hands ---------------------------------------------------------------------------------------------------------
@@ -484,7 +484,7 @@ document.addEventListener("submit", (event) => {
 });
 $("#main").addEventListener("click", (event) => {
   if (event.target.closest("[data-air]")) airUntil = Date.now() + 1000 * postFlow;
-  if (event.target.closest("[data-more]")) scrollBy(0, Math.max(60, $(".first", section(here)).getBoundingClientRect().bottom - $(".foot", section(here)).getBoundingClientRect().top));
+  if (event.target.closest("[data-more]")) scrollBy(0, Math.max(60, $(".first", section(here)).getBoundingClientRect().bottom - (innerHeight > innerWidth ? $(".foot", section(here)).getBoundingClientRect().top : innerHeight - 8)));
   if (event.target.closest("[data-how]")) scrollTo(0, document.body.scrollHeight);
   if (event.target.closest("[data-undo]")) change("undone", here);
   if (event.target.closest("[data-right]")) change("wrong", here, "");

@@ -12,9 +12,10 @@ from shapely import affinity
 from shapely.geometry import MultiPoint, Polygon
 
 from stripplan.layout import Mix, Trouble, freed
-from stripplan.layout.shapes.blocks import ShapeToPlace, alternating, lying, one_alone, pairs, singles
+from stripplan.layout.shapes.blocks import ShapeToPlace, alternating, lying, one_alone, pairs, singles, slides_within
 from stripplan.layout.shapes.mixes import mixes
-from stripplan.model.polygon import Line, Outline, area, chord, moved_outward, normal
+from stripplan.layout.shapes.nested import couples
+from stripplan.model.polygon import Line, Outline, area, box, chord, moved, moved_outward, normal
 from stripplan.model.shapes.block import Block, Freed, Parted, fallen
 from tests.checking import few
 
@@ -260,3 +261,43 @@ def test_allowance_goes_on_at_right_angles() -> None:
         angle = math.atan2(other, leg)
         wanted = leg + 2 + 2 / math.tan(angle / 2)
         assert max(x * corner[0] + y * corner[1] for x, y in grown) == pytest.approx(wanted, abs=1e-6)
+
+
+@pytest.mark.parametrize("seed", few(3, range(40)))
+def test_two_shapes_along_one_cut_lie_in_a_room_if_some_place_does(seed: int) -> None:
+    """Slid along their cut in small steps, none lies in the room where none is found; what is found lies in it, and no
+    place that was tried there takes less."""
+    chance = random.Random(seed)
+    shapes = [ShapeToPlace(n, hull(chance), True) for n in (0, 1)]
+    one, other = (each.outline for each in shapes)
+    there = sum(max(x1 - x0, y1 - y0) for x0, y0, x1, y1 in map(box, (one, other)))
+    for _ in range(20):
+        turn = chance.choice((0.0, math.pi / 2, chance.uniform(0, math.pi)))
+        along = math.cos(turn), math.sin(turn)
+        room = chance.uniform(0.4, 1.0) * there, chance.uniform(0.4, 1.0) * there
+
+        def extents(slid: float, along: tuple[float, float] = along) -> tuple[float, float]:
+            second = moved(other, slid * along[0], slid * along[1])
+            x0, y0, x1, y1 = box((*one, *second))
+            return x1 - x0, y1 - y0
+
+        within = list(slides_within(one, other, along, room))
+        tried = [extents(there * n / 200) for n in range(-400, 401)]
+        fit = [each for each in tried if each[0] <= room[0] and each[1] <= room[1]]
+        assert all(size <= most + 1e-6 for at in within for size, most in zip(extents(at), room, strict=True))
+        assert within or not fit
+        if fit:
+            assert min(math.prod(extents(at)) for at in within) <= min(map(math.prod, fit)) + 1e-6
+
+
+def test_two_shapes_that_lay_on_a_plate_only_between_level_corners_were_laid_on_two() -> None:
+    """Least boxes of both are longer or wider than the plate; one in between lies on it."""
+    trapezium = ((0.0, 0.0), (148.0, 0.0), (112.0, 94.0), (36.0, 94.0))
+    gusset = ((0.0, 0.0), (163.0, 0.0), (0.0, 101.0))
+    one, other = ShapeToPlace(0, trapezium, True), ShapeToPlace(1, gusset, True)
+
+    def on_plate(some: list[Block]) -> bool:
+        return any(each.length <= 301 and each.width <= 101 for each in some)
+
+    assert not on_plate(couples(one, other, 1.5))
+    assert on_plate(couples(one, other, 1.5, [(301.0, 101.0)]))

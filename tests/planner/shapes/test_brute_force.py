@@ -73,7 +73,7 @@ def tried(seed: int) -> tuple[int, int | None] | None:
     return None if least is None else (plan(job, RIG).totals.plates, least)
 
 
-@pytest.mark.parametrize("seed", few(4, [86, 188, *range(60)]))
+@pytest.mark.parametrize("seed", few(6, [86, 188, 253, 409, *range(60)]))
 def test_no_more_plates_than_by_trying(seed: int) -> None:
     """As few plates as blocks of one and two in any layout of rectangles give, or fewer: rows hold more."""
     found = tried(seed)

@@ -5,6 +5,7 @@ every length.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 from importlib.util import find_spec
 from pathlib import Path
 from typing import Any
@@ -32,6 +33,7 @@ IN_INCHES: dict[str, Any] = {
     "part": [{"name": "side", "width": "13 13/16", "length": "33 1/8", "quantity": 3}],
 }
 """Set on a rig whose scales are in mm: figures with their unit, the longest that there are."""
+ON_ITS_SIDE = {"width": 844, "height": 390}
 PX_PER_MM = 6.3
 CAPITALS = 0.729
 """Height of capitals of DejaVu Sans Condensed, as a share of the size: its own glyph H, 1493 of 2048 units."""
@@ -581,6 +583,70 @@ def test_bevels_are_ticked_after_the_cuts_and_can_spoil_their_part(it: Opened | 
     until_stored(page)
     assert it.shared.store.progress(name).done == [cuts + 3]
     assert it.said == []
+
+
+@pytest.mark.slow
+@pytest.mark.parametrize("size", [PHONE, ON_ITS_SIDE])
+def test_on_a_phone_what_is_set_for_a_bevel_is_in_sight(it: Opened | None, size: dict[str, int]) -> None:
+    """Its four figures, how the part lies and the letters of its edges are seen without scrolling, upright and on its
+    side, with nothing over them; more that is to be done is counted, and comes in sight where that is tapped."""
+    if it is None:
+        return
+    plan = bevelled()
+    name, cuts, counted = plan_id(plan), len(plan.cuts), 0
+    it.shared.store.keep(name, plan_text(plan), 'name = "bevels"\n', shown(plan), "2030-01-02T03:04:05+00:00")
+    for each in (it.shared.store.folder / "plans" / name).glob("progress*"):
+        each.unlink()
+    page = it.page(size)
+    page.goto(f"{it.address.rstrip('/')}/rig/{name}/1")
+    for number in range(cuts + 1, cuts + len(plan.bevels) + 1):
+        page.locator("#all").click()
+        page.locator(f"#list [data-to='{number}']").click()
+        at(page, number)
+        right = size["width"] if size == PHONE else page.locator(".hands").bounding_box()["x"]
+        sign = here(page, "[data-more]")
+        until(page, partial(counts_what_is_under, page))
+        bottom = clear_down_to(page)
+        over = sign.bounding_box() if sign.is_visible() else None
+        must = here(page, ":is(.figures-of strong, .edges strong, .picture svg)").all()
+        assert len(must) >= 7
+        for each in must:
+            box = each.bounding_box()
+            assert box["y"] + box["height"] <= bottom + 1
+            assert box["x"] + box["width"] <= right
+            assert over is None or not meet(box, over)
+        if over is not None:
+            counted += 1
+            sign.click()
+            until(page, lambda: here(page, "[data-more]").is_hidden())
+            tops = [each.bounding_box()["y"] for each in here(page, ".first li").all()]
+            assert min(tops) >= 0
+            page.evaluate("scrollTo(0, 0)")
+    assert counted
+    page.context.close()
+
+
+def clear_down_to(page: Any) -> float:
+    """How far down nothing stands over what is to be done: to the foot, on a phone on its side to the end [px]."""
+    size = page.viewport_size
+    return float(here(page, ".foot").bounding_box()["y"] if size["height"] > size["width"] else size["height"])
+
+
+def counts_what_is_under(page: Any) -> bool:
+    """Whether the sign counts what is to be done and is not in sight, and is there only where there is any."""
+    if "Air after: " not in here(page, "[data-air]").text_content():
+        return False  # buttons still change, and with them what stands where
+    boxes, bottom = [each.bounding_box() for each in here(page, ".first li").all()], clear_down_to(page)
+    under, sign = sum(box["y"] + box["height"] > bottom + 4 for box in boxes), here(page, "[data-more]")
+    return bool(sign.text_content() == f"\u25bc {under} more" if under else sign.is_hidden())
+
+
+def meet(one: dict[str, float], other: dict[str, float]) -> bool:
+    """Whether two boxes lie over each other."""
+    return all(
+        one[at] < other[at] + other[long] and other[at] < one[at] + one[long]
+        for at, long in (("x", "width"), ("y", "height"))
+    )
 
 
 @pytest.mark.slow

@@ -6,13 +6,12 @@ from __future__ import annotations
 
 import itertools
 import math
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
 from stripplan.sheets.paper.text import BOLD, DESK, NEAR, RIG, as_read, printable, width_of
-from stripplan.sheets.rows.aslant import LieShape
-from stripplan.sheets.rows.row_types import CutRow, Fall
+from stripplan.sheets.rows.row_types import Fall
 
 LETTER = 12.0
 """Side of the box of a letter [pt]."""
@@ -32,37 +31,45 @@ def words_on(y: float, wide: float, size: float, room: Box) -> Iterator[Box]:
 
 @dataclass(frozen=True)
 class Drawn:
-    """A small picture while it is drawn: how a piece lies at a cut, `place` of a point of the rig on paper, the boxes
-    that are `taken` (words and letters are added), the `room`, and what is `covered` by metal.
+    """A small picture while it is drawn: the `canvas`, the boxes that are `taken` (words and letters are added), the
+    `room`, and what is `covered` by metal, all on paper.
     """
 
     canvas: Any
-    place: Callable[[Point], Point]
-    shape: LieShape
-    row: CutRow
     taken: list[Box]
     room: Box
     covered: list[list[Point]]
 
 
-def letters(drawn: Drawn) -> None:
+@dataclass(frozen=True)
+class Lettered:
+    """The corners of a piece on paper, the letters of its edges from each to the next, which of them are `named` in
+    words, the one by which the torch enters or that lies on the bar, `start`, and the one that the `fence` bears;
+    `barred`: there is a mitre bar behind the edge at the start."""
+
+    corners: list[Point]
+    letters: tuple[str, ...]
+    start: str
+    named: frozenset[str]
+    fence: str = ""
+    barred: bool = False
+
+
+def letters(drawn: Drawn, edges: Lettered) -> None:
     """Letters beside the edges: black where an edge lies on the bar, or the torch enters by it; that of the edge on the
     fence stands on the fence.
 
-    Those that the words name come first, and get a place in any
-    case: the edges at the corner that is told too.
+    Those that the words name come first, and get a place in any case.
     """
-    canvas, shape, row = drawn.canvas, drawn.shape, drawn.row
-    taken, room, covered = drawn.taken, drawn.room, drawn.covered
-    places = [drawn.place(point) for point in shape.outline]
-    keys, named = {row.lie.start}, {row.lie.start, *_at_corner(shape)}
-    pairs = list(zip(itertools.pairwise((*places, places[0])), shape.letters, strict=True))
-    pairs.sort(key=lambda each: (each[1] not in keys, each[1] not in named))
+    canvas, taken, room, covered = drawn.canvas, drawn.taken, drawn.room, drawn.covered
+    places, named = edges.corners, edges.named
+    pairs = list(zip(itertools.pairwise((*places, places[0])), edges.letters, strict=True))
+    pairs.sort(key=lambda each: (each[1] != edges.start, each[1] not in named))
     for (start, end), letter in pairs:
         long = math.dist(start, end)
-        if (long < 1.0 and letter not in named) or (row.located == "fence" and letter == row.lie.right):
+        if (long < 1.0 and letter not in named) or (edges.fence and letter == edges.fence):
             continue
-        off = LETTER / 2 + 2 + (BAR if shape.angle is not None and letter == row.lie.start else 0.0)
+        off = LETTER / 2 + 2 + (BAR if edges.barred and letter == edges.start else 0.0)
         tries = [*_beside(start, end, places, off)]
         at = next((each for each in tries if _free(each, taken, room, covered)), None)
         if at is None:
@@ -78,15 +85,7 @@ def letters(drawn: Drawn) -> None:
             canvas.setFillGray(1)
             canvas.rect(at[0] - LETTER / 2 + 1, at[1] - LETTER / 2, LETTER - 2, LETTER, fill=1, stroke=0)
         taken.append(_boxed(at))
-        draw_letter(canvas, letter, *at, key=letter in keys)
-
-
-def _at_corner(shape: LieShape) -> Iterator[str]:
-    """Letters of the edges that meet at the corner which the words name."""
-    ends = itertools.pairwise((*shape.outline, shape.outline[0]))
-    for edge, letter in zip(ends, shape.letters, strict=True):
-        if shape.corner is not None and min(math.dist(end, shape.corner) for end in edge) < 0.01:
-            yield letter
+        draw_letter(canvas, letter, *at, key=letter == edges.start)
 
 
 def _beside(start: Point, end: Point, places: list[Point], off: float) -> Iterator[Point]:
@@ -142,26 +141,28 @@ def draw_letter(canvas: Any, letter: str, x: float, y: float, *, key: bool) -> N
     canvas.drawCentredString(x, y - DESK * 0.36, letter)
 
 
-def names(drawn: Drawn) -> None:
-    """Names of both sides: inside where one fits, else over the picture, or under it, with a leader; on no letter."""
-    canvas, place, row, taken = drawn.canvas, drawn.place, drawn.row, drawn.taken
-    for fall, outline in ((row.left, drawn.shape.left), (row.right, drawn.shape.right)):
-        if fall is None or not outline:
+def names(
+    drawn: Drawn, left: tuple[Fall | None, list[Point]], right: tuple[Fall | None, list[Point]], torch: float
+) -> None:
+    """Names of both sides, each told with its corners on paper, the torch line at `torch`: inside where one fits, else
+    over the picture, or under it, with a leader; on no letter."""
+    canvas, taken = drawn.canvas, drawn.taken
+    for fall, points in (left, right):
+        if fall is None or not points:
             continue
-        points = [place(point) for point in outline]
-        middle = _middle(points)
+        middle = middle_of(points)
         for text, size in itertools.product(_called(fall), (RIG, DESK, NEAR)):
             shown = printable(text)
             half = width_of(shown, size, bold=True) / 2
             box = (middle[0] - half, middle[1] - size * 0.4, middle[0] + half, middle[1] + size * 0.4)
-            if _inside(box, points) and not any(_meet(box, each) for each in taken):
+            if inside(box, points) and not any(_meet(box, each) for each in taken):
                 _write(canvas, shown, middle, size)
                 taken.append(box)
                 break
         else:
             text = printable(_called(fall)[-1])
-            half, torch = width_of(text, NEAR, bold=True) / 2, place((0.0, 0.0))[0]
-            at = _for_name(half, middle, taken, drawn.room, drawn.covered, torch=torch, left=fall is row.left)
+            half = width_of(text, NEAR, bold=True) / 2
+            at = _for_name(half, middle, taken, drawn.room, drawn.covered, torch=torch, left=fall is left[0])
             canvas.setStrokeGray(0)
             canvas.setLineWidth(0.5)
             canvas.line(at[0], at[1], *middle)
@@ -214,7 +215,7 @@ def _called(fall: Fall) -> list[str]:
     return [fall.name, fall.piece] if fall.kind == "part" and fall.name != fall.piece else [fall.piece]
 
 
-def _middle(points: list[Point]) -> Point:
+def middle_of(points: list[Point]) -> Point:
     """The centroid of an outline."""
     twice = x = y = 0.0
     for (ax, ay), (bx, by) in itertools.pairwise((*points, points[0])):
@@ -225,7 +226,7 @@ def _middle(points: list[Point]) -> Point:
     return x / (3 * twice), y / (3 * twice)
 
 
-def _inside(box: tuple[float, float, float, float], points: list[Point]) -> bool:
+def inside(box: tuple[float, float, float, float], points: list[Point]) -> bool:
     """Whether a box lies in an outline, 1 pt clear of its edges."""
     x0, y0, x1, y1 = box
     corners = ((x0, y0), (x1, y0), (x1, y1), (x0, y1))

@@ -8,38 +8,38 @@ they are; the picture then says that it is not to scale.
 
 from __future__ import annotations
 
+import itertools
 import math
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
-from stripplan.sheets.paper.text import BOLD, DESK, NEAR, REGULAR, width_of
-from stripplan.sheets.picture.on_rig.letters import (
-    BAR,
-    LETTER,
-    Box,
-    Drawn,
-    Point,
-    draw_letter,
-    letters,
-    names,
-    overlap,
-    words_on,
+from stripplan.sheets.paper.text import NEAR, width_of
+from stripplan.sheets.picture.on_rig.letters import BAR, Box, Drawn, Lettered, Point, letters, names
+from stripplan.sheets.picture.on_rig.strokes import (
+    ABOVE,
+    BELOW,
+    BESIDE,
+    FENCE,
+    NEARER_WORDS,
+    cross,
+    dot,
+    fence,
+    not_to_scale,
+    path,
+    start_line,
+    torch,
 )
-from stripplan.sheets.picture.palette import BLUE, GREEN, VERMILLION
+from stripplan.sheets.picture.palette import BLUE, GREEN
 from stripplan.sheets.picture.polygons import crossed, hatched
 from stripplan.sheets.rows.aslant import LieShape
 from stripplan.sheets.rows.row_types import CutRow, Fall
 
-FENCE, BESIDE = 14.0, 15.0
-"""Width of the fence; room on the other side for a letter [pt]."""
-BELOW, ABOVE = 20.0, 22.0
-"""Room under the piece and over it for letters, start and stop [pt]."""
 FAR, NEARER = 2.5, 0.7
 """What lies further from the entry, along or across the bar, than so many times the length of the cut is drawn within
 so much more."""
 SLANT = 0.7
 """So much of that room a far end may take to be drawn with its own slant."""
-NEARER_WORDS = "not to scale"
 
 
 @dataclass(frozen=True)
@@ -136,25 +136,40 @@ def draw_shape(canvas: Any, row: CutRow, shape: LieShape, x: float, y: float, wi
     canvas.saveState()
     room = (x, y, x + width - (FENCE if row.located == "fence" else 0.0), y + height)
     if row.located == "fence":
-        _fence(canvas, paper, shape, row.lie.right, x + width, y, height)
+        fence(canvas, row.lie.right, x + width, y, height)
+        if shape.corner is not None:  # what is measured from the start line
+            dot(canvas, paper.at(shape.corner))
     covered = [] if shape.angle is None else [_bar(canvas, paper, shape, room)]
     covered += [[paper.at(point) for point in shape.outline]]
     _half(canvas, paper, shape.left, row.left)
     _half(canvas, paper, shape.right, row.right)
-    taken = [_start(canvas, paper, room, covered), *_torch(canvas, paper, shape, row)]
+    taken = [start_line(canvas, paper.at((0.0, 0.0)), room, covered), *_torch(canvas, paper, shape, row)]
     if shape.corner is not None:
         cx, cy = paper.at(shape.corner)
         taken.append((cx - 7, cy - 7, cx + 7, cy + 7))
     if paper.drawn_near:
         taken.append((x, y - 1, x + width_of(NEARER_WORDS, NEAR * 0.8), y + NEAR * 0.8))
-    drawn = Drawn(canvas, paper.at, shape, row, taken, room, covered)
-    letters(drawn)
-    names(drawn)
+    drawn = Drawn(canvas, taken, room, covered)
+    fenced = row.lie.right if row.located == "fence" else ""
+    corners, named = [paper.at(point) for point in shape.outline], frozenset({row.lie.start, *_at_corner(shape)})
+    letters(drawn, Lettered(corners, shape.letters, row.lie.start, named, fenced, barred=shape.angle is not None))
+    left, right = ((fall, [paper.at(each) for each in outline]) for fall, outline in _sides(row, shape))
+    names(drawn, left, right, paper.at((0.0, 0.0))[0])
     if paper.drawn_near:
-        canvas.setFillGray(0)
-        canvas.setFont(REGULAR, NEAR * 0.8)
-        canvas.drawString(x, y - 1, NEARER_WORDS)
+        not_to_scale(canvas, x, y)
     canvas.restoreState()
+
+
+def _sides(row: CutRow, shape: LieShape) -> tuple[tuple[Fall | None, tuple[Point, ...]], ...]:
+    return (row.left, shape.left), (row.right, shape.right)
+
+
+def _at_corner(shape: LieShape) -> Iterator[str]:
+    """Letters of the edges that meet at the corner which the words name."""
+    ends = itertools.pairwise((*shape.outline, shape.outline[0]))
+    for edge, letter in zip(ends, shape.letters, strict=True):
+        if shape.corner is not None and min(math.dist(end, shape.corner) for end in edge) < 0.01:
+            yield letter
 
 
 def _paper(row: CutRow, shape: LieShape, x: float, y: float, width: float, height: float) -> _Paper:
@@ -171,15 +186,6 @@ def _paper(row: CutRow, shape: LieShape, x: float, y: float, width: float, heigh
     return _Paper(scale, left - x0 * scale, y + low + (high - (y1 - y0) * scale) / 2 - y0 * scale, nearer)
 
 
-def _path(canvas: Any, points: list[Point]) -> Any:
-    path = canvas.beginPath()
-    path.moveTo(*points[0])
-    for point in points[1:]:
-        path.lineTo(*point)
-    path.close()
-    return path
-
-
 def _half(canvas: Any, paper: _Paper, outline: tuple[Point, ...], fall: Fall | None) -> None:
     """One side of the cut: a part is tinted, an offcut hatched, scrap crossed, a blank left white."""
     if not outline or fall is None:
@@ -191,7 +197,7 @@ def _half(canvas: Any, paper: _Paper, outline: tuple[Point, ...], fall: Fall | N
     if fall.kind == "part":
         canvas.setFillColor("#DCEBF5")
         canvas.setStrokeColor(BLUE)
-    canvas.drawPath(_path(canvas, points), fill=1, stroke=1)
+    canvas.drawPath(path(canvas, points), fill=1, stroke=1)
     if fall.kind in ("scrap", "offcut"):
         canvas.setLineWidth(0.6)
         canvas.setStrokeGray(0.45)
@@ -199,24 +205,6 @@ def _half(canvas: Any, paper: _Paper, outline: tuple[Point, ...], fall: Fall | N
             canvas.setStrokeColor(GREEN)
         for one, other in crossed(points) if fall.kind == "scrap" else hatched(points, 7):
             canvas.line(*one, *other)
-
-
-def _fence(canvas: Any, paper: _Paper, shape: LieShape, letter: str, right: float, y: float, height: float) -> None:
-    """The fence, with the letter of the edge that lies on it, as where rectangles are drawn."""
-    canvas.setStrokeGray(0)
-    canvas.setLineWidth(1.2)
-    canvas.setFillGray(0.82)
-    canvas.rect(right - FENCE, y + 6, FENCE, height - 12, fill=1)
-    canvas.saveState()
-    canvas.translate(right - FENCE / 2, y + (height - LETTER) / 2)
-    canvas.rotate(90)
-    canvas.setFillGray(0)
-    canvas.setFont(BOLD, DESK)
-    canvas.drawCentredString(0, -DESK * 0.36, "FENCE")
-    canvas.restoreState()
-    draw_letter(canvas, letter, right - FENCE / 2, y + height - 6 - LETTER / 2, key=True)
-    if shape.corner is not None:  # what is measured from the start line
-        _dot(canvas, paper.at(shape.corner))
 
 
 def _bar(canvas: Any, paper: _Paper, shape: LieShape, room: Box) -> list[Point]:
@@ -239,57 +227,20 @@ def _bar(canvas: Any, paper: _Paper, shape: LieShape, room: Box) -> list[Point]:
     canvas.setLineWidth(1)
     canvas.setFillGray(0.82)
     bar = [at(low, 0), at(high, 0), at(high, BAR), at(low, BAR)]
-    canvas.drawPath(_path(canvas, bar), fill=1, stroke=1)
+    canvas.drawPath(path(canvas, bar), fill=1, stroke=1)
     if shape.corner is not None:
         cx, cy = paper.at(shape.corner)
         along = (cx - x) * fx + (cy - y) * fy
         out = math.copysign(5.0, along)
         block = [at(along, BAR), at(along, -6), at(along + out, -6), at(along + out, BAR)]
         canvas.setFillGray(0)
-        canvas.drawPath(_path(canvas, block), fill=1, stroke=0)
+        canvas.drawPath(path(canvas, block), fill=1, stroke=0)
     return bar
-
-
-def _dot(canvas: Any, at: Point) -> None:
-    canvas.setFillGray(0)
-    canvas.rect(at[0] - 2, at[1] - 2, 4, 4, fill=1, stroke=0)
-
-
-def _start(canvas: Any, paper: _Paper, room: Box, covered: list[list[Point]]) -> Box:
-    """The start line and its word, where nothing else is drawn, at the left if it can be."""
-    x, y = paper.at((0.0, 0.0))
-    canvas.setStrokeGray(0)
-    canvas.setLineWidth(0.8)
-    canvas.setDash([5, 2])
-    canvas.line(room[0], y, room[2], y)
-    canvas.setDash([])
-    canvas.setFillGray(0)
-    torch = [(x - 3, y - DESK), (x + 3, y - DESK), (x + 3, y + DESK), (x - 3, y + DESK)]
-    tries = [(box, size) for size in (DESK, NEAR) for box in words_on(y, width_of("start", size), size, room)]
-    free = (each for each in tries if not any(overlap(each[0], one) for one in (*covered, torch)))
-    box, size = next(free, tries[0])
-    canvas.setFont(REGULAR, size)
-    canvas.drawString(box[0], box[1] + (0.0 if box[1] < y else 1.0), "start")
-    return box
 
 
 def _torch(canvas: Any, paper: _Paper, shape: LieShape, row: CutRow) -> list[Box]:
     """The torch line up to its end stop, and its marks; what they take of the room."""
-    (x, low), (_, high) = paper.at((0.0, 0.0)), paper.at((0.0, shape.length))
-    canvas.setStrokeGray(0)
-    canvas.setLineWidth(3)
-    canvas.line(x - 10, high + 10, x + 10, high + 10)
-    canvas.setStrokeColor(VERMILLION)
-    canvas.setFillColor(VERMILLION)
-    canvas.setLineWidth(1.6)
-    canvas.setDash([8, 2.5, 2, 2.5])
-    canvas.line(x, low - 14, x, high + 10)
-    canvas.setDash([])
-    canvas.drawPath(_path(canvas, [(x, high + 7), (x - 5, high - 4), (x + 5, high - 4)]), fill=1, stroke=0)
-    canvas.setStrokeGray(0)
-    canvas.setLineWidth(1.6)
+    taken = torch(canvas, paper.at((0.0, 0.0)), paper.at((0.0, shape.length)))
     for place in shape.marks if row.marks else ():
-        px, py = paper.at(place)
-        canvas.line(px - 5, py - 5, px + 5, py + 5)
-        canvas.line(px - 5, py + 5, px + 5, py - 5)
-    return [(x - 5, low - 14, x + 5, high + 12), (x - 10, high + 8, x + 10, high + 12)]
+        cross(canvas, paper.at(place))
+    return taken

@@ -10,8 +10,10 @@ from typing import Any
 from stripplan.model.plan.bevel import BevelCut, HandBevel
 from stripplan.model.plan.cut import Segment
 from stripplan.model.plan.plan import ExpectedBevel
+from stripplan.sheets.rows.forms import edges_of
 from stripplan.sheets.rows.lookup import SAME, Bench
-from stripplan.sheets.rows.row_types import BevelGroup, BevelRow, EdgeSection, Field, HandRow
+from stripplan.sheets.rows.row_types import BevelGroup, BevelRow, EdgeSection, Field, HandRow, LieBevel
+from stripplan.sheets.rows.work.bevel_lie import first_corner, lie_for_bevel, set_back_of
 from stripplan.sheets.rows.work.cuts import lifting
 from stripplan.sheets.rows.work.torch import PROVED, timed_at, torch_for
 from stripplan.wording.figures import show_exact, show_fine, show_minutes
@@ -74,14 +76,10 @@ def _facts(bench: Bench, cut: BevelCut) -> Iterator[tuple[str, str]]:
     yield "bevel angle", f"{cut.angle:g}°"
     yield "root face", show_exact(cut.root_face, bench.units)
     yield "depth", f"{show_exact(cut.depth, bench.units)} of {show_exact(thickness, bench.units)}"
-    yield "face set back", show_fine(_set_back(cut), bench.units)
+    yield "face set back", show_fine(set_back_of(cut), bench.units)
     if cut.located == "fence":
         yield "stays of the face", show_fine(_stays(cut), bench.units)
     yield "with an equal mate", f"included angle {2 * cut.angle:g}°"
-
-
-def _set_back(cut: BevelCut | HandBevel) -> float:
-    return cut.depth * math.tan(math.radians(cut.angle))
 
 
 def _stays(cut: BevelCut) -> float:
@@ -106,7 +104,7 @@ def _section(bench: Bench, cut: BevelCut) -> EdgeSection:
         root_face=cut.root_face,
         other_depth=0.0 if other is None else other.depth,
         other_angle=0.0 if other is None else other.angle,
-        axis_inward=_set_back(cut) - cut.kerf / 2 / math.cos(math.radians(cut.angle)),
+        axis_inward=set_back_of(cut) - cut.kerf / 2 / math.cos(math.radians(cut.angle)),
         kerf=cut.kerf,
     )
 
@@ -117,10 +115,13 @@ def _same(one: Segment, other: Segment) -> bool:
 
 def _rows(bench: Bench, some: list[BevelCut], last: BevelCut | None) -> Iterator[BevelRow]:
     face = "" if last is None else _face(last)
+    seen: dict[LieBevel, int] = {}
     for cut in some:
         piece = bench.pieces[cut.piece]
         edge, leading = bench.letter(piece, cut.edge), bench.letter(piece, cut.leading)
         datum = "" if cut.edge_on_fence is None else bench.letter(piece, cut.edge_on_fence)
+        lie = lie_for_bevel(bench, cut)
+        first = seen.setdefault(lie, cut.number)
         yield BevelRow(
             number=cut.number,
             plate=cut.plate,
@@ -136,6 +137,8 @@ def _rows(bench: Bench, some: list[BevelCut], last: BevelCut | None) -> Iterator
             corner=_corner(bench, cut),
             rest=show_minutes(cut.rest_before) if cut.rest_before > 0.5 / 60 else "",
             measure=_measure(bench, cut),
+            lie=lie,
+            lies_as=0 if first == cut.number else first,
         )
         face = _face(cut)
 
@@ -164,11 +167,15 @@ def _steps(bench: Bench, cut: BevelCut) -> Iterator[str]:
 
 
 def _corner(bench: Bench, cut: BevelCut) -> str:
-    """Where the first corner lies, where that is not on the start line."""
+    """Where the first corner lies, on the fence or of the bevelled edge, where that is not on the start line."""
     if abs(cut.corner_at) <= SAME:
         return ""
+    piece = bench.pieces[cut.piece]
+    corner = first_corner(cut)
+    edges = [each for each in edges_of(piece.outline) if min(math.dist(end, corner) for end in each) <= SAME]
+    name = "".join(sorted(bench.letter(piece, each) for each in edges))
     way = "beyond" if cut.corner_at > 0 else "before"
-    return f"its corner {bench.long(abs(cut.corner_at))} {way} the start line"
+    return f"corner {name} {bench.long(abs(cut.corner_at))} {way} the start line"
 
 
 def _measure(bench: Bench, cut: BevelCut) -> str:
@@ -204,7 +211,7 @@ def _hand(bench: Bench, some: list[HandBevel]) -> HandRow:
     face = "" if first.face_up else ", from the UNDER face"
     figures = (
         f"{first.angle:g}°, root face {show_exact(first.root_face, bench.units)}, face set back "
-        f"{show_fine(_set_back(first), bench.units)}{face}"
+        f"{show_fine(set_back_of(first), bench.units)}{face}"
     )
     return HandRow(
         part=bench.pieces[first.piece].part or "",
