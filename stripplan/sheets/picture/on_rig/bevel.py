@@ -82,7 +82,7 @@ def draw_lie_for_bevel(canvas: Any, lie: LieBevel, x: float, y: float, width: fl
         not_to_scale(canvas, x, y)
     named = frozenset({lie.start, lie.edge})
     letters(Drawn(canvas, taken, room, [corners]), Lettered(corners, lie.letters, lie.start, named, lie.right))
-    _face_up(canvas, lie, corners, paper, (x, y + height))
+    _face_up(canvas, lie, corners, paper, (room[2], y))
     canvas.restoreState()
 
 
@@ -119,8 +119,9 @@ def _part(canvas: Any, corners: list[Point], paper: _Paper) -> None:
         canvas.drawPath(path(canvas, list(gone)), fill=1, stroke=0)
 
 
-def _face_up(canvas: Any, lie: LieBevel, corners: list[Point], paper: _Paper, top: Point) -> None:
-    """Which face is up: on the part, level or upright, or where it finds no room there at the top left."""
+def _face_up(canvas: Any, lie: LieBevel, corners: list[Point], paper: _Paper, foot: Point) -> None:
+    """Which face is up: on the part, level or upright, or where it finds no room there at the foot, on the right, where
+    neither the end stop nor "start" is."""
     text = "TOP" if lie.face_up else "UNDER"
     inner = paper.edge + paper.face + 2
     rest = kept_left(_counter_clockwise(corners), line_of(((inner, paper.y + 1.0), (inner, paper.y))))
@@ -138,7 +139,7 @@ def _face_up(canvas: Any, lie: LieBevel, corners: list[Point], paper: _Paper, to
             canvas.restoreState()
             return
     canvas.setFont(BOLD, DESK)
-    canvas.drawString(top[0], top[1] - DESK, text)
+    canvas.drawString(foot[0] - width_of(text, DESK, bold=True), foot[1] + 1, text)
 
 
 def _counter_clockwise(corners: list[Point]) -> tuple[Point, ...]:
