@@ -96,7 +96,7 @@ class OfMix:
     filled: bool = False
 
     def cheapest(self, search: Search) -> OfMix:
-        """The same with the layout that is cheapest once its cuts are in a light order."""
+        """The same with the layout that is cheapest once its cuts are in order."""
         return self if self.kept else replace(self, layout=cheapest(self.settled, self.layout, search).layout)
 
     def weight(self, search: Search) -> Weight:
