@@ -33,9 +33,10 @@ ORDERING = 0.8
 """What is done of the whole before the cuts are ordered."""
 FEW = 200
 """Pieces up to which a light order is made whatever the clock says: it takes a second or two at the most."""
-IN_EARNEST = 100
-"""Pieces up to which layouts are compared by orders as good as the plan's own: such an order takes four times as long
-as a light one."""
+IN_EARNEST, IN_A_HURRY = 100, 50
+"""Pieces up to which layouts are compared by orders as good as the plan's own, and up to which also once time is over:
+such an order takes four times as long as a light one.
+"""
 FEW_STEPS = 20
 """Steps of the search for the other way, which is there to be compared with."""
 

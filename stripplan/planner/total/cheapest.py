@@ -17,7 +17,14 @@ from stripplan.layout import Layout
 from stripplan.model.pattern import Pattern, leaves
 from stripplan.planner.hand_times import cause_weights
 from stripplan.planner.job_layout import TIME_FIRST, JobLayout
-from stripplan.planner.order.order_of_work import IN_EARNEST, OrderOfWork, few_cuts, light_order, order_in_earnest
+from stripplan.planner.order.order_of_work import (
+    IN_A_HURRY,
+    IN_EARNEST,
+    OrderOfWork,
+    few_cuts,
+    light_order,
+    order_in_earnest,
+)
 from stripplan.planner.search_control import Search
 from stripplan.planner.settled import Settled
 from stripplan.sequence import CutConditions
@@ -85,7 +92,7 @@ def cheapest(settled: Settled, found: JobLayout, search: Search) -> Taken:
     """
     if search.at_once:  # the likeliest of each
         return Taken(found)
-    in_earnest = few_cuts(found, IN_EARNEST)
+    in_earnest = few_cuts(found, IN_A_HURRY if search.over() else IN_EARNEST)
     chosen, conditions, order = [], list[CutConditions](), None
     for of, group in zip(settled.groups, found.by_group, strict=True):
         group = replace(group, others=group.others[: _most_compared(found, search) - 1])
@@ -147,11 +154,13 @@ def all_weighed(
     in_earnest: bool = False,
 ) -> list[Weighed]:
     """The layout of a group and the others found with it, each by itself and with its cuts in order, lightly or
-    `in_earnest`; `conditions` are kept from one to the next.
+    `in_earnest`, then the likeliest few once time is over; `conditions` are kept from one to the next.
     """
     layouts = [replace(group, patterns=patterns, others=()) for patterns in (group.patterns, *group.others)]
     weighed: list[Weighed] = []
     for number, each in enumerate(layouts):
+        if in_earnest and number >= HURRIED and search.over():
+            break
         search.share = COMPARING[0] + (COMPARING[1] - COMPARING[0]) * number / len(layouts)
         if in_earnest:
             weighed.append(_in_earnest(settled, each, found, conditions, search, weighed))
