@@ -108,7 +108,7 @@ class Portfolio:
         self.short: list[int] = []
         self.steps = 0
         self.of_forms: dict[FormKey, Sequence[FilledStock]] = {}
-        self.parts = sum(item.demand for item in problem.items)
+        self.parts = problem.parts
         self.kinds = sum(item.demand > 0 for item in problem.items)
 
     def run(self, gather: Gather, forms: Forms = "none") -> PortfolioAnswer:

@@ -161,6 +161,11 @@ class Problem:
     depth: int | None
 
     @property
+    def parts(self) -> int:
+        """How many parts are wanted in all."""
+        return sum(item.demand for item in self.items)
+
+    @property
     def strips_only(self) -> bool:
         """Whether every item runs the whole usable length, so that only widths matter."""
         return all(item.strip for item in self.items)

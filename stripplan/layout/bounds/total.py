@@ -58,7 +58,7 @@ def total_bound(
     edges = unit * length * sum(item.demand * _half_edges(item) for item in problem.items)
     bounds = [parts + _least_plates(problem, plain)]
     if min(spared) >= 0:
-        count = sum(item.demand for item in problem.items)
+        count = problem.parts
         last = second * max(each.but_one for each in hands)
         bounds.append(parts + edges + count * cut - last + _least_plates(problem, spared))
     return max(bounds)

@@ -96,7 +96,7 @@ def default_steps(problem: Problem) -> int:
 
     All of them up to 50 parts, then fewer in proportion: 600 parts get 1000.
     """
-    count = sum(item.demand for item in problem.items)
+    count = problem.parts
     return max(ROUND, min(DEFAULT_STEPS, DEFAULT_PLACEMENTS // max(count, 1)))
 
 
@@ -112,7 +112,7 @@ class RectangleSearch:
         self.task = task_of(problem, enough)
         self.steps = 0
         self._costs = [stock.cost for stock in problem.stocks]
-        self._round = max(1, min(ROUND, TURN_PLACEMENTS // max(1, sum(item.demand for item in problem.items))))
+        self._round = max(1, min(ROUND, TURN_PLACEMENTS // max(1, problem.parts)))
         # What no stock takes is kept out of the search: its area would always be short, and no budget would be lowered.
         self._placeless = [n for n, item in enumerate(problem.items) if not any(item.sizes) for _ in range(item.demand)]
         # A large prime apart: seeds 1, 2, 3 tried by hand share no search.

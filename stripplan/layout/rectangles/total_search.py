@@ -115,7 +115,7 @@ def search_by_total(
     `steps` are those of each beginning, rounded down to whole epochs; None = as many as serve a job of this size, or
     with seconds to spend until they are over; fewer where epochs gain nothing. Empty where there is nothing to cut.
     """
-    parts, seed = _parts(problem), effort.seed
+    parts, seed = problem.parts, effort.seed
     epochs = 1 if hasty else _epochs(effort, parts)
     most_in_vain = 1 if effort.steps is None and effort.seconds is None else IN_VAIN
     if hasty:
@@ -166,7 +166,7 @@ class _Epochs:
     ) -> None:
         self.problem, self.objective, self.few, self.out_of_time = problem, objective, few, out_of_time
         self.hasty = hasty
-        self.of_each_epoch = OF_LONG_LISTS if _parts(problem) > LONG_LIST else OF_EACH_EPOCH
+        self.of_each_epoch = OF_LONG_LISTS if problem.parts > LONG_LIST else OF_EACH_EPOCH
         self.stack, self.pool = stack, pool
         self.whole = form_of(problem, objective, next(forms_of(problem)))
         self.forms = [] if hasty else list(simpler_forms(problem, objective))
@@ -296,7 +296,7 @@ class _FewPlates:
 
     @property
     def pays(self) -> bool:
-        return _parts(self.problem) > MANY_PARTS
+        return self.problem.parts > MANY_PARTS
 
     def better(self, one: Candidate, epoch: int) -> Candidate:
         """A layout after the rounds of an epoch, twice as many as of the one before."""
@@ -319,12 +319,7 @@ class _FewPlates:
 
 def few_enough(problem: Problem) -> bool:
     """Whether all plates are searched together, from simpler forms too."""
-    return _parts(problem) <= MOST_PARTS
-
-
-def _parts(problem: Problem) -> int:
-    """How many parts are wanted in all."""
-    return sum(item.demand for item in problem.items)
+    return problem.parts <= MOST_PARTS
 
 
 def _epochs(effort: Effort, parts: int) -> int:
