@@ -119,6 +119,13 @@ def angles(outline: Sequence[Point]) -> Iterator[float]:
         yield 180.0 - abs(math.degrees(math.atan2(cross(into, out), dot(into, out))))
 
 
+def from_edge(edge: Segment, point: Point) -> float:
+    """Distance of a point from an edge [mm]."""
+    line = line_of(edge)
+    ahead = min(max(line.ahead(point), 0.0), math.dist(*edge))
+    return math.dist(point, (edge[0][0] + ahead * line.along[0], edge[0][1] + ahead * line.along[1]))
+
+
 def moved(outline: Sequence[Point], x: float, y: float) -> Outline:
     """The outline moved by x and y."""
     return tuple((px + x, py + y) for px, py in outline)

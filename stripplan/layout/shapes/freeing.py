@@ -22,13 +22,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from stripplan.model.feasible import SAME, rest_is_legal
-from stripplan.model.polygon import THINNEST, Line, Outline, chord, edges, line_of, split, thickness
+from stripplan.model.polygon import THINNEST, Line, Outline, chord, edges, from_edge, line_of, split, thickness
 from stripplan.model.shapes.block import Falls, Freed, Parted, Placed
 
 TAKES = SAME / 2
 """What a kerf may take of a shape, or leave on it [mm]: half of what sizes are told apart by."""
 OFF = 0.8 * SAME
-"""How far a corner may be off for what the sides of a block were rounded up by [mm]."""
+"""How far a corner may be off the outline for what the sides of a block were rounded up by [mm]."""
 SHORTEST = 2.0
 """A cut is at least so long [mm]: what is less is a corner that a torch does not find. Common practice, no source."""
 MOST_BEFORE = 6
@@ -121,9 +121,16 @@ def _parted(
 
 
 def _true(outline: Outline, number: int, shape: Placed) -> Falls | Trouble:
-    """The piece as the part that it is; at a sharp corner a little on an edge is much on the corner."""
+    """The piece as the part that it is, where neither has a corner that is far off the edges of the other: at a sharp
+    corner a little on an edge is much on the corner.
+    """
+    theirs, own = list(edges(outline)), list(edges(shape.outline))
     for n, corner in enumerate(shape.outline):
-        if min(math.dist(corner, each) for each in outline) > OFF:
+        if min(from_edge(edge, corner) for edge in theirs) > OFF:
+            return Trouble(number, n)
+    for corner in outline:
+        off, n = min((from_edge(edge, corner), n) for n, edge in enumerate(own))
+        if off > OFF:
             return Trouble(number, n)
     return Falls(outline, shape.part)
 

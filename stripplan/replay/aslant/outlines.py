@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import cmath
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 
+from shapely.affinity import rotate, scale, translate
 from shapely.geometry import Polygon, box
 from shapely.geometry.polygon import orient
 
@@ -16,6 +17,10 @@ from stripplan.replay.metal import NEAR
 
 FLAT = 1e-4
 """A corner that stands out by less is none [mm]."""
+
+ENDS = 1.0
+"""Lengths of an edge that was made and of that which is wanted are no farther apart [mm]: at a blunt corner a hair's
+breadth on the edge beside it is much on its length."""
 
 SQUARE = 1e-3
 """Turns nearer than so to quarter turns are quarter turns [rad]."""
@@ -42,39 +47,36 @@ def as_cut(outline: Sequence[Point], allowance: float) -> Polygon:
 
 
 def lies_as(made: Polygon, wanted: Polygon) -> list[Lie]:
-    """In which ways what was made is what is wanted, to 0.01 mm at each corner; none where it is something else."""
-    found, here = [], _corners(made)
+    """In which ways what was made is what is wanted, to 0.01 mm everywhere along both; none where it is something else.
+
+    Laid by the longest edge that is wanted: corners need not be as many, as a hair's breadth off a blunt one makes two.
+    """
+    here, found = _ways(made), list[Lie]()
     for over in (False, True):
-        there = [corner.conjugate() for corner in reversed(_corners(wanted))] if over else _corners(wanted)
-        found += [Lie(turn, over) for turn in _turns(here, there)]
+        laid = scale(wanted, yfact=-1.0, origin=(0.0, 0.0)) if over else wanted
+        longest = max(_ways(laid), key=abs)
+        for turn in (cmath.phase(way / longest) for way in here if abs(abs(way) - abs(longest)) <= ENDS):
+            if m.same_shape(made, _upon(made, rotate(laid, turn, use_radians=True))):
+                found.append(Lie(turn, over))
     return found
 
 
-def _corners(shape: Polygon) -> list[complex]:
-    """True corners, as complex numbers."""
-    points = [complex(*point) for point in m.corners(shape)]
-    if not shape.exterior.is_ccw:
-        points.reverse()
+def _ways(shape: Polygon) -> list[complex]:
+    """The edges from corner to corner, anticlockwise, as complex numbers; a point that stands out of none is left."""
+    points = [complex(*point) for point in m.corners(orient(shape))]
     points = [here for n, here in enumerate(points) if abs(here - points[n - 1]) > NEAR]
     kept = []
     for n, here in enumerate(points):
         along = points[(n + 1) % len(points)] - points[n - 1]
         if abs(along) > 0 and abs(((here - points[n - 1]) * along.conjugate()).imag) > FLAT * abs(along):
             kept.append(here)
-    return kept
+    return [here - kept[n - 1] for n, here in enumerate(kept)]
 
 
-def _turns(made: list[complex], wanted: list[complex]) -> Iterator[float]:
-    """Turns that lay the wanted corners on those made, in any order that goes round: the best fit of each."""
-    count = len(made)
-    if count != len(wanted) or not count:
-        return
-    middle, centre = sum(made) / count, sum(wanted) / count
-    for first in range(count):
-        pairs = [(made[(first + n) % count] - middle, wanted[n] - centre) for n in range(count)]
-        turn = cmath.phase(sum(one * other.conjugate() for one, other in pairs))
-        if max(abs(one - other * cmath.rect(1.0, turn)) for one, other in pairs) <= NEAR:
-            yield turn
+def _upon(made: Polygon, other: Polygon) -> Polygon:
+    """The other outline moved to where its centroid is that of what was made."""
+    (x, y), (there_x, there_y) = made.centroid.coords[0], other.centroid.coords[0]
+    return translate(other, x - there_x, y - there_y)
 
 
 def narrowest(shape: Polygon) -> float:
