@@ -133,6 +133,20 @@ def test_an_outline_is_found_however_it_lies() -> None:
     assert lies_as(Polygon([(0, 0), (80, 0), (0, 60)]), as_cut(wanted.exterior.coords[:-1], 10.0))
 
 
+def test_a_blunt_corner_a_hair_off_is_the_corner() -> None:
+    """Two sides at 1 : 100 meet at (50, 0.5). With 0.0025 mm off the top there are two corners 0.5 mm apart instead,
+    each 0.0025 mm off the outline; 0.025 mm off is another shape, and so is a hair off an edge that is much on a
+    point: beside an angle of 1 in 20, 0.004 mm at the edge moves the point by 0.08."""
+    blunt = [(0, 0), (50, -0.5), (100, 0), (100, 40), (0, 40)]
+    wanted = Polygon([(float(x), float(y)) for x, y in blunt])
+    for deep, ways in ((0.0025, 2), (0.025, 0)):
+        worn = wanted.intersection(box(-1, deep - 0.5, 101, 41))
+        assert len(worn.exterior.coords) - 1 == 6
+        assert len(lies_as(worn, wanted)) == ways, "as it is and turned over"
+    point = Polygon([(0, 0), (100, 0), (100, 5)])
+    assert lies_as(Polygon([(0.08, 0), (100, 0), (100, 4.996)]), point) == []
+
+
 def test_what_fits_into_a_triangle() -> None:
     """Into a right triangle with legs a and b fits a rectangle of half of each, and none larger (Euclid VI.27)."""
     triangle = Polygon([(0, 0), (60, 0), (0, 40)])

@@ -16,7 +16,7 @@ from stripplan.layout.shapes.blocks import ShapeToPlace, alternating, lying, one
 from stripplan.layout.shapes.mixes import mixes
 from stripplan.layout.shapes.nested import couples
 from stripplan.model.polygon import Line, Outline, area, box, chord, moved, moved_outward, normal
-from stripplan.model.shapes.block import Block, Freed, Parted, fallen
+from stripplan.model.shapes.block import Block, Freed, Parted, Placed, fallen
 from tests.checking import few
 
 KERF = 1.5
@@ -83,6 +83,21 @@ def test_what_leaves_the_torch_no_metal_is_told() -> None:
     shape = placed(((clip, 0.0), (100.0, 0.0), (100.0, 50.0), (0.0, 50.0), (0.0, clip)))
     box = one_alone(shape)
     assert freed(box.outline, box.shapes, KERF, NARROWEST) == Trouble(0, 4)
+
+
+def test_a_hair_on_a_side_is_nothing_at_a_blunt_corner_and_much_at_a_point() -> None:
+    """What a block was rounded up by moves a corner of 176 degrees along its side by sixteen times as much, and the
+    outline by no more; a point of 5 degrees with it on its lower edge ends over / tan 5 further out."""
+    over = 0.001
+    blunt = placed(((0.0, 0.0), (200.0, 0.0), (200.0, 80.0), (100.0, 80.0), (0.0, 73.0)))
+    rectangle = Block(200.0, 80.0 + over, one_alone(blunt).shapes)
+    assert not isinstance(freed(rectangle.outline, rectangle.shapes, KERF, NARROWEST), Trouble)
+    point = placed(((0.0, 0.0), (200.0, 0.0), (200.0, 200 * math.tan(math.radians(5)))))
+    wide = 200 * math.tan(math.radians(5))
+    for more, cut in ((0.0, True), (over, False)):
+        shapes = (Placed(0, moved(point.outline, 1.0, more)),)
+        found = freed(Block(201.0, wide + more, shapes).outline, shapes, KERF, NARROWEST)
+        assert isinstance(found, Trouble) is not cut, more
 
 
 def _freed(block: Block) -> Freed:

@@ -200,6 +200,14 @@ def test_random_jobs_pass_the_replay(seed: int) -> None:
     assert all(line.made == line.wanted for line in found.parts)
 
 
+def test_a_corner_that_touches_its_block_was_refused() -> None:
+    """Of a row in a block as wide as they are but for the rounding every second one lay 0.0003 mm over its side: a
+    corner of 177 degrees became two, and the plan was refused though each part was true to a hair."""
+    outline = ((95.1, 0.0), (348.2, 12.0), (275.6, 67.9), (237.2, 74.0), (134.8, 67.4), (0.0, 1.3))
+    found = made((Shape(name="six corners", outline=outline, quantity=4),), sheet(1250, 90, 1))
+    assert [line.made for line in found.parts] == [4]
+
+
 @pytest.mark.slow
 def test_a_bowed_edge_beside_a_row_of_shapes_was_refused() -> None:
     """A row that is cut off against an edge which has bowed says so, though what comes off is no part yet."""
