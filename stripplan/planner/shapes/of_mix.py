@@ -86,6 +86,7 @@ class Weight:
 class OfMix:
     """A mix with its layout. `inner` is the job with its blocks, `settled` the same settled; of the layouts beside the
     likeliest one may be cheaper, unless it is `kept` from a plan of before; it may be `filled` with fillers already.
+    `order` is that of its cuts where it was found in earnest on the way to the layout.
     """
 
     shapes: ShapesOfJob
@@ -94,19 +95,23 @@ class OfMix:
     layout: JobLayout
     kept: bool = False
     filled: bool = False
+    order: OrderOfWork | None = None
 
     def cheapest(self, search: Search) -> OfMix:
         """The same with the layout that is cheapest once its cuts are in order."""
-        return self if self.kept else replace(self, layout=cheapest(self.settled, self.layout, search).layout)
+        if self.kept:
+            return self
+        taken = cheapest(self.settled, self.layout, search)
+        fillers = any(group.fillers for group in self.settled.groups)
+        return replace(self, layout=taken.layout, order=None if fillers else taken.order)
 
     def weight(self, search: Search) -> Weight:
-        """What it costs by a light order."""
-        settled, layout = self.settled, self._filled()
-        order = (
-            order_of_work(settled, layout, search)
-            if search.at_once
-            else light_order(settled, layout, list[CutConditions](), search)
-        )
+        """What it costs by the order that was found in earnest, else by a light one."""
+        settled, layout, order = self.settled, self._filled(), self.order
+        if order is None and search.at_once:
+            order = order_of_work(settled, layout, search)
+        elif order is None:
+            order = light_order(settled, layout, list[CutConditions](), search)
         work = self.freed(order)
         plates, offcuts = bought_and_kept(settled, order.plates, work.pieces)
         hands = settled.worth.minute * sum(cut.minutes.total for cut in work.cuts)
@@ -128,7 +133,7 @@ class OfMix:
         settled, shapes = self.settled, self.shapes
         layout = self._filled()
         layout = replace(layout, faults=left_out(shapes, self.inner, settled, layout))
-        best = order_of_work(settled, layout, search)
+        best = order_of_work(settled, layout, search, self.order)
         found = self._as_planned(best, self.freed(best), search, made_at)
         if _not_kept_in(found):  # a cut that is spared must cost no part its size
             plain = self._as_planned(best, self.freed(best, sparing=False), search, made_at)

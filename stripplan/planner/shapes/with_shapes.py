@@ -35,8 +35,9 @@ COMPARED_OF_FEW = 9
 """So many where shapes are few, of which more blocks are tried."""
 WITH_RECTANGLES = 2
 """So many mixes with rectangles in what falls beside shapes are laid out besides."""
-NEAR = 0.03
-"""Mixes that cost by so much more than the best, or less, may be cheaper with another of their layouts."""
+NEAR = 0.01
+"""Mixes that cost by so much more than the best, or less, may be cheaper with another of their layouts: on random jobs
+no other layout was cheaper by as much."""
 LIGHT = 0.02
 """Share of the hands by which a light order may tell too much beside that of another mix: so much was seen on random
 jobs."""
@@ -126,10 +127,12 @@ def _best(job: Job, found: list[Weighed], search: Search, made_at: str | None) -
     """The plan of the mix that costs least, and what all that were looked at again cost."""
     aim = job.options.aim
     search.within = LAID_OUT, WEIGHED
-    least = min(found, key=lambda each: each.weight.compared(aim))
-    near = [each for each in found if _may_be(each, least, job)]
-    if not search.at_once:
-        near = [_with_cheapest(each, search) for each in near]
+    found = sorted(found, key=lambda each: each.weight.compared(aim))
+    near = found[:1] if search.at_once else [_with_cheapest(found[0], search)]
+    for each in found[1:]:
+        least = min(near, key=lambda each: each.weight.compared(aim))
+        if _may_be(each, least, job):
+            near.append(each if search.at_once else _with_cheapest(each, search))
     near.sort(key=lambda each: each.weight.compared(aim))
     search.within = WEIGHED, 1.0
     plan, looked_at = near[0].of_mix.plan(search, made_at), list[Weighed]()
@@ -152,8 +155,7 @@ def _may_beat(weight: Weight, plan: Plan, job: Job) -> bool:
 def _with_cheapest(each: Weighed, search: Search) -> Weighed:
     """A mix with the cheapest of its layouts, weighed anew if that is another."""
     found = each.of_mix.cheapest(search)
-    patterns = [[layout.patterns for layout in it.layout.by_group] for it in (found, each.of_mix)]
-    return each if patterns[0] == patterns[1] else Weighed(found, found.weight(search))
+    return Weighed(found, found.weight(search)) if found.order or found.layout != each.of_mix.layout else each
 
 
 def _may_be(each: Weighed, least: Weighed, job: Job) -> bool:
