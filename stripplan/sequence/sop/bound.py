@@ -22,7 +22,7 @@ from dataclasses import dataclass
 from fractions import Fraction
 
 from stripplan.kernel import api, available
-from stripplan.sequence.sop.problem import IntegerProblem, bits
+from stripplan.sequence.sop.problem import IntegerProblem
 
 FINE = 64
 """Parts of a unit that gifts are counted in: a power of two, fine enough that the rounding of steps does not
@@ -55,7 +55,7 @@ class Walks:
 
     def __init__(self, problem: IntegerProblem, *, compiled: bool) -> None:
         self.n = problem.n
-        self.follow = [tuple(bits(some)) for some in problem.next]
+        self.follow = problem.follow
         # The window of a job's places: behind all that must precede it, before all that must follow it.
         self.low = [1 + some.bit_count() for some in problem.before]
         self.high = [self.n - some.bit_count() for some in problem.after]
@@ -143,7 +143,7 @@ def improved(walks: Walks, problem: IntegerProblem, found: int, out_of_time: Cal
     """
     n = problem.n
     # What each job costs at the least whatever comes before it: the bound that can be had without a walk.
-    gift = [min((walks.cost[i][j] for i in range(n + 1) if problem.next[i] >> j & 1), default=0) for j in range(n)]
+    gift = [FINE * each for each in problem.least_before()]
     best, best_gift, stride, idle = -NEVER, gift, Fraction(1), 0
     for _ in range(min(WALKS, 1 + WORK // walks.work())):
         value, walk = walks.least(gift)

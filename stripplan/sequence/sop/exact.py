@@ -166,7 +166,7 @@ class _Compiled:
         self._layers = api.SopExact(
             words=words(problem.n), limit=max(limit, -NEVER), most=most,
             cost=[FINE * value for row in problem.cost for value in row],
-            follow=[tuple(bits(some)) for some in problem.next],
+            follow=problem.follow,
             gift=known.gift, rest=[value for row in known.rest for value in row], before=problem.before,
         )  # fmt: skip
 

@@ -14,6 +14,7 @@ import math
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
+from functools import cached_property
 from itertools import pairwise
 
 FINEST, MOST_UNITS = 6, 1 << 40
@@ -111,6 +112,24 @@ class IntegerProblem:
     scale: Fraction
     exact: bool
 
+    @cached_property
+    def follow(self) -> list[tuple[int, ...]]:
+        """The jobs of `next`, for each job and the door."""
+        return [tuple(bits(some)) for some in self.next]
+
+    @cached_property
+    def lead(self) -> list[list[int]]:
+        """For each job those that may come straight before it, the door among them."""
+        lead: list[list[int]] = [[] for _ in range(self.n)]
+        for i, some in enumerate(self.follow):
+            for j in some:
+                lead[j].append(i)
+        return lead
+
+    def least_before(self) -> list[int]:
+        """What each job costs at the least, whatever comes straight before it [units]."""
+        return [min((self.cost[i][j] for i in some), default=0) for j, some in enumerate(self.lead)]
+
     def total(self, row: Sequence[int]) -> int:
         """Cost of an order of all jobs [units]; the way from the last job back to the door costs nothing."""
         return sum(self.cost[i][j] for i, j in zip([self.n, *row], row, strict=False))
@@ -191,13 +210,16 @@ def in_integers(ordering: Ordering) -> IntegerProblem:
         as_bits(j for j in range(n) if j != i and not before[i] >> j & 1 and not before[j] & after[i]) for i in range(n)
     ]
     following.append(as_bits(j for j in range(n) if not before[j]))
-    given = [*ordering.costs, ordering.first]
+    given = zip([*ordering.costs, ordering.first], map(list, map(bits, following)), strict=True)
     # Only costs that some order may meet set the unit: others may be anything, and are 0 in the table.
-    units, scale, exact = _in_units([[given[i][j] for j in bits(following[i])] for i in range(n + 1)], n)
+    met = [(some, [costs[j] for j in some]) for costs, some in given]
+    units, scale, exact = _in_units([costs for _, costs in met], n)
     cost = []
-    for i in range(n + 1):
-        row = dict(zip(bits(following[i]), units[i], strict=True))
-        cost.append(tuple(row.get(j, 0) for j in range(n + 1)))
+    for (some, _), costs in zip(met, units, strict=True):
+        row = [0] * (n + 1)
+        for j, each in zip(some, costs, strict=True):
+            row[j] = each
+        cost.append(tuple(row))
     return IntegerProblem(
         n, tuple(cost), tuple(before), tuple(after), tuple(above),
         tuple(_direct(some, after) for some in after), tuple(following), scale, exact,
@@ -216,13 +238,15 @@ def _direct(some: int, further: Sequence[int]) -> tuple[int, ...]:
     return tuple(bits(rest))
 
 
-def _in_units(rows: Sequence[Sequence[float]], n: int) -> tuple[list[list[int]], Fraction, bool]:
+def _in_units(rows: list[list[float]], n: int) -> tuple[list[list[int]], Fraction, bool]:
     """Costs in whole units, units to the one, and whether all came out whole.
 
     The unit is the coarsest power of ten that makes all costs whole, so that what was exact stays exact and
     numbers stay small. Where costs are so great that a sum might be too much, it is made coarser again.
     """
     flat = [value for row in rows for value in row]
+    if {*map(type, flat)} == {int} and max(map(abs, flat)) * (n + 1) <= MOST_UNITS:  # as ticks of the clock are
+        return [list(map(int, row)) for row in rows], Fraction(1), True
     if not all(map(math.isfinite, flat)):
         raise ValueError("a cost is no number")
     if all(value == int(value) for value in flat):

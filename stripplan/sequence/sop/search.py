@@ -33,7 +33,7 @@ from dataclasses import dataclass
 from typing import Protocol
 
 from stripplan.kernel import Rng, api, available
-from stripplan.sequence.sop.problem import IntegerProblem, bits
+from stripplan.sequence.sop.problem import IntegerProblem
 
 LOOKS = 8
 """Looks to a step: steps are what a person asks for, and one should be worth something. Set by trial, not studied."""
@@ -127,7 +127,7 @@ class Search:
         self.n, self.cost = problem.n, problem.cost
         self._above, self._below_it = problem.above, problem.below
         self._good_before, self._good_after = good_neighbours(problem)
-        self._luck, self._least, self._turns = luck(), least_before(problem), turns(problem)
+        self._luck, self._least, self._turns = luck(), problem.least_before(), turns(problem)
         self._below, self._reach = Rng(seed).below, reach(self.n)
         self._kind, self._cycle = 0, first_cycle(self.n)
         self._looks = self._until = self._begun = self._mark = 0
@@ -411,7 +411,7 @@ def turns(problem: IntegerProblem) -> bool:
     """Whether most pairs that may stand either way cost the same both ways: only then is turning a block round
     worth looking at, for else all costs within it change.
     """
-    pairs = [(i, j) for i in range(problem.n) for j in bits(problem.next[i]) if j < i and problem.next[j] >> i & 1]
+    pairs = [(i, j) for i in range(problem.n) for j in problem.follow[i] if j < i and problem.next[j] >> i & 1]
     return 2 * sum(problem.cost[i][j] == problem.cost[j][i] for i, j in pairs) > len(pairs)
 
 
@@ -420,11 +420,12 @@ def good_neighbours(problem: IntegerProblem) -> tuple[list[list[int]], list[list
 
     For the door as the end there are none of the first kind: it follows all at no cost.
     """
-    n, cost = problem.n, problem.cost
-    follows = [[i for i in range(n + 1) if problem.next[i] >> j & 1] for j in range(n)]
+    # Each is told in the order of its numbers, and sorting leaves those that cost the same as they are.
+    arriving = zip(problem.lead, zip(*problem.cost, strict=True), strict=False)
+    leaving = zip(problem.follow, problem.cost, strict=True)
     return (
-        [*(sorted(some, key=lambda i: (cost[i][j], i))[:GOOD] for j, some in enumerate(follows)), []],
-        [sorted(bits(problem.next[i]), key=lambda j: (cost[i][j], j))[:GOOD] for i in range(n + 1)],
+        [*(sorted(some, key=costs.__getitem__)[:GOOD] for some, costs in arriving), []],
+        [sorted(some, key=costs.__getitem__)[:GOOD] for some, costs in leaving],
     )
 
 
@@ -438,18 +439,12 @@ def luck() -> list[int]:
     return [round(-256 * math.log((k + 0.5) / CHANCES)) for k in range(CHANCES)]
 
 
-def least_before(problem: IntegerProblem) -> list[int]:
-    """What each job costs at the least, whatever comes straight before it [units]."""
-    n, cost = problem.n, problem.cost
-    return [min((cost[i][j] for i in range(n + 1) if problem.next[i] >> j & 1), default=0) for j in range(n)]
-
-
 def _tables(problem: IntegerProblem) -> api.SearchTables:
     """A problem as the kernel reads it."""
     good_before, good_after = good_neighbours(problem)
     return api.SearchTables(
         jobs=problem.n, reach=reach(problem.n), first_cycle=first_cycle(problem.n), turns=turns(problem),
         cost=[value for row in problem.cost for value in row], warmths=WARMTHS, luck=luck(),
-        least=least_before(problem),
+        least=problem.least_before(),
         above=problem.above, below=problem.below, good_before=good_before, good_after=good_after,
     )  # fmt: skip
