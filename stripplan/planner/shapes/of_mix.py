@@ -1,7 +1,7 @@
-"""One mix of blocks in the place of a job's shapes: laid out, weighed by a light order of its cuts, planned.
+"""One mix of blocks in the place of a job's shapes: laid out, weighed by an order of its cuts, planned.
 
-The search of a layout and a light order tell what a mix costs within a hundredth; only the mix that is taken is put in
-order in earnest, as that takes as long as all else.
+The search of a layout and a light order tell what a mix costs within a hundredth; only of mixes that are near are cuts
+put in order in earnest, as that takes as long as all else.
 """
 
 from __future__ import annotations

@@ -4,10 +4,11 @@ Problem. Layout and order of work know rectangles; shapes come out of rectangles
 those should be is only known once all is laid out.
 
 Method. A few mixes of blocks stand in the place of the shapes (`blocks_of_job`). The job is laid out with each, the
-cuts at an angle are put in (`sequence.with_blocks`), and each is weighed by a light order of its cuts. Of those that
-cost least in plate and hands the other layouts that were found are weighed as well. The best is put in order in
-earnest, and so is whatever might still be cheaper. One of the mixes is each shape in a rectangle of its own, so the
-plan is never dearer than that, and what it saves can be told.
+cuts at an angle are put in (`sequence.with_blocks`), and each is weighed by a light order of its cuts. Of the one that
+costs least in plate and hands, and of those as good as it, the other layouts that were found are compared as well, by
+orders in earnest where cuts are few, which the plan then takes over. The best is put in order in earnest, and so is
+whatever might still be cheaper. One of the mixes is each shape in a rectangle of its own, so the plan is never dearer
+than that, and what it saves can be told.
 """
 
 from __future__ import annotations
