@@ -4,9 +4,10 @@ what is cut off there.
 Problem. A block at the end of a row is parted from what is left of the row, and then a cut at an angle takes the same
 end off it. The first of the two need not be made.
 
-Method. From the last cut back to the first: where one of its products is a block and the other waste, the block is
-taken with the waste, as it lies or turned over, and its cuts are laid out anew. Where these are no more than before,
-each can be set up, and none more awkwardly, the cut is spared. A block with its waste may then spare a further cut.
+Method. From the last cut back to the first: where one of its products holds a block and nothing else but waste, and
+the other is waste, the block is taken with all of the waste, as it lies or turned over, and its cuts are laid out anew.
+Where these are no more than they were with the straight cuts in between, each can be set up, and none more awkwardly,
+all of the straight ones are spared. A block with its waste may then spare a further cut.
 
 Exact in what is spared by itself; the order of all other cuts stays as it was found. Nothing is measured from the far
 edge of the waste where it is a mill edge that is to be trimmed, or rests on the plate's own size.
@@ -70,55 +71,73 @@ class Spared:
     kinds: tuple[Kind, ...] = ()
 
 
+@dataclass(frozen=True)
+class _Alone:
+    """A block that is alone in a piece but for waste: its leaf, where it lies, the piece that it was parted as, by how
+    many cuts, and the places in the order of the straight cuts that part it from the waste.
+    """
+
+    leaf: Leaf
+    at: Workpiece
+    piece: BenchPiece
+    count: int
+    straight: tuple[int, ...] = ()
+
+
 def spared(order: list[ChosenCut], tree_of: TreeOf, but: Collection[Kind] = ()) -> Spared:
     """What an order of cuts can do without; kinds of blocks that are named keep their cuts."""
     found: dict[tuple[int, int], WithWaste] = {}
+    alone: dict[tuple[int, int], _Alone] = {}
     cuts, kinds = list[int](), list[Kind]()
     judged: dict[object, WithWaste | None] = {}
     for n in reversed(range(len(order))):
         cut = order[n]
-        block = _block_and_waste(cut, found)
+        block = _block_beside_waste(cut, alone, tree_of)
         if block is None:
             continue
-        leaf, at, before = block
+        leaf, at = block.leaf, block.at
+        alone[cut.plate, id(cut.piece)] = replace(block, straight=(n, *block.straight))
         margins = _beside(leaf, at, cut.piece.workpiece)
         if (leaf, margins) in but:
             continue
-        alone = tree_of(leaf, before, NOTHING, AS_IT_IS)
-        if alone is None:
-            continue
-        unsure = tuple(_unsure(cut.piece, at))
-        look = leaf, margins, unsure, cut.piece.face_up, cut.piece.workpiece.edges, id(cut.piece.conditions)
+        unsure, most = tuple(_unsure(cut.piece, at)), block.count + len(block.straight)
+        look = leaf, margins, unsure, most, cut.piece.face_up, cut.piece.workpiece.edges, id(cut.piece.conditions)
         if look not in judged:
             trees = [tree_of(leaf, cut.piece, margins, over) for over in LYING]
-            some = [WithWaste(leaf, at, each, unsure) for each in trees if each and _count(each) <= _count(alone)]
-            then = block_as_it_lies(before, alone, quarter=leaf.turned)
-            handy = (each for each in some if _as_handy(each.as_it_lies(cut.piece), then))
+            some = [WithWaste(leaf, at, each, unsure) for each in trees if each and _count(each) <= most]
+            then = _by_itself(block, tree_of)
+            handy = (each for each in some if then and _as_handy(each.as_it_lies(cut.piece), then))
             judged[look] = next(handy, None)
         made = judged[look]
         if made is not None:
             found[cut.plate, id(cut.piece)] = replace(made, at=at)
-            cuts.append(n)
+            alone[cut.plate, id(cut.piece)] = replace(block, count=max(block.count, _count(made.tree)), straight=())
+            cuts += [n, *block.straight]
             kinds.append((leaf, margins))
     return Spared(frozenset(cuts), found, tuple(dict.fromkeys(kinds)))
 
 
-def _block_and_waste(
-    cut: ChosenCut, found: Mapping[tuple[int, int], WithWaste]
-) -> tuple[Leaf, Workpiece, BenchPiece] | None:
-    """The leaf of a block that a cut parts from waste, where it lies, and the piece that holds nothing else but waste;
-    None where it parts anything else.
-    """
+def _block_beside_waste(cut: ChosenCut, alone: Mapping[tuple[int, int], _Alone], tree_of: TreeOf) -> _Alone | None:
+    """The block that a cut parts from waste, by itself or with other waste; None where it parts anything else."""
     products = cut.option.right, cut.option.left
     rest = [each for each in products if each is not None and not _is_waste(each)]
     if len(rest) != 1:
         return None
     (piece,) = rest
-    known = found.get((cut.plate, id(piece)))
+    known = alone.get((cut.plate, id(piece)))
     if known is not None:
-        return known.leaf, known.at, piece
-    node = piece.workpiece.node
-    return (node, piece.workpiece, piece) if isinstance(node, Leaf) and node.part is not None else None
+        return known
+    leaf = piece.workpiece.node
+    if not isinstance(leaf, Leaf) or leaf.part is None:
+        return None
+    tree = tree_of(leaf, piece, NOTHING, AS_IT_IS)
+    return None if tree is None else _Alone(leaf, piece.workpiece, piece, _count(tree))
+
+
+def _by_itself(block: _Alone, tree_of: TreeOf) -> SlantedPiece | None:
+    """A block as it is cut without waste."""
+    tree = tree_of(block.leaf, block.piece, NOTHING, AS_IT_IS)
+    return None if tree is None else block_as_it_lies(block.piece, tree, quarter=block.leaf.turned)
 
 
 def _is_waste(piece: BenchPiece) -> bool:
