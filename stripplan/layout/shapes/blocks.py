@@ -19,7 +19,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import pairwise
+from itertools import chain, pairwise
 
 from stripplan.model.polygon import Outline, box, dot, edges, line_of, mirrored, moved, turned
 from stripplan.model.shapes.block import Block, Placed
@@ -134,9 +134,11 @@ def _flush_with(outline: Outline, length: float, width: float) -> Outline:
     return _rounded(moved(outline, x, y))
 
 
-def pairs(shape: ShapeToPlace, kerf: float, *, every: bool = False) -> list[Block]:
-    """Two of a shape that share a cut, in the least box that each shared edge gives, or in `every` box where corners of
-    both are level; the least of all first.
+def pairs(
+    shape: ShapeToPlace, kerf: float, *, every: bool = False, rooms: Sequence[tuple[float, float]] = ()
+) -> list[Block]:
+    """Two of a shape that share a cut, in the least box that each shared edge gives; or in `every` box where corners of
+    both are level, and where one of some `rooms` just holds both or holds them amid; the least of all first.
     """
     found: list[Block] = []
     for first in shape.laid():
@@ -148,10 +150,11 @@ def pairs(shape: ShapeToPlace, kerf: float, *, every: bool = False) -> list[Bloc
             # the torch runs once where it would run twice, and frees both.
             x, y = (edge[1][i] - other[n][i] + kerf * away[i] for i in (0, 1))
             there = moved(other, x, y)
+            within = (ends_within(first, there, along, room) for room in rooms)
             made = [
                 block((Placed(shape.part, first), Placed(shape.part, moved(there, *_times(along, slid)))),
                       turns=shape.turns)
-                for slid in slides(first, there, along)
+                for slid in dict.fromkeys([*slides(first, there, along), *chain.from_iterable(within)])
             ]  # fmt: skip
             found += made if every else [min(made, key=lambda each: (round(each.length * each.width, 2), -flush(each)))]
     return sorted(found, key=lambda each: (round(each.length * each.width, 2), -flush(each), each.width))
@@ -190,20 +193,39 @@ def slides_within(
     first: Outline, second: Outline, along: tuple[float, float], room: tuple[float, float]
 ) -> Iterator[float]:
     """Those of `slides` at which both lie in a room, and the farthest ones both ways; none where there is no place."""
+    ends = _ends_within(first, second, along, room)
+    if ends is not None:
+        low, high = ends
+        yield from (low, high, *(each for each in slides(first, second, along) if low < each < high))
+
+
+def ends_within(
+    first: Outline, second: Outline, along: tuple[float, float], room: tuple[float, float]
+) -> Iterator[float]:
+    """The farthest ways both ways to slide the second at which both lie in a room, and amid: where their box ends with
+    the room the kerf beside an edge may run half off the metal, amid it does not.
+    """
+    ends = _ends_within(first, second, along, room)
+    if ends is not None:
+        yield from (*ends, sum(ends) / 2)
+
+
+def _ends_within(
+    first: Outline, second: Outline, along: tuple[float, float], room: tuple[float, float]
+) -> tuple[float, float] | None:
     a, b = box(first), box(second)
     low, high = -math.inf, math.inf
     for n in range(2):
         most, step = room[n], along[n]
         if max(a[n + 2] - a[n], b[n + 2] - b[n]) > most:
-            return
+            return None
         ends = a[n + 2] - most - b[n], a[n] + most - b[n + 2]
         if abs(step) > 1e-9:
             ends = min(each / step for each in ends), max(each / step for each in ends)
             low, high = max(low, ends[0]), min(high, ends[1])
         elif ends[0] > 0 or ends[1] < 0:
-            return
-    if low <= high:
-        yield from (low, high, *(each for each in slides(first, second, along) if low < each < high))
+            return None
+    return (low, high) if low <= high else None
 
 
 def extents_of(

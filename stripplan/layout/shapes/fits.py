@@ -25,14 +25,14 @@ class Fits:
     """
 
     def __init__(self, plates: PlateSizes, margin: float, can_be_cut: Callable[[Block], bool]) -> None:
-        self._plates, self._margin, self._can_be_cut = plates, margin, can_be_cut
+        self.plates, self.margin, self._can_be_cut = plates, margin, can_be_cut
         self._known: dict[Block, bool] = {}
         self.rooms = tuple(dict.fromkeys((each, each[::-1])[n] for each in plates for n in (0, 1)))
 
     def cuttable(self, each: Block) -> bool:
         """Whether it lies on some plate and the rig can free its shapes."""
         if each not in self._known:
-            self._known[each] = on_some_plate(each, self._plates) and self._can_be_cut(each)
+            self._known[each] = on_some_plate(each, self.plates) and self._can_be_cut(each)
         return self._known[each]
 
     def fitted(self, each: Block) -> Block | None:
@@ -41,8 +41,12 @@ class Fits:
         """
         if not self.leaves_a_sliver(each):
             return next((some for some in (each, *_not_rounded_up(each)) if self.cuttable(some)), None)
-        larger = (some for room in self._rooms(each) for some in stretched(each, *self._filled(each, room)))
-        return next((some for some in larger if self.cuttable(some)), None)
+        larger = (self.grown(each, *self._filled(each, room)) for room in self._rooms(each))
+        return next((some for some in larger if some is not None), None)
+
+    def grown(self, each: Block, length: float, width: float) -> Block | None:
+        """The block as large as this [mm], if it can be cut in one of its corners."""
+        return next((some for some in stretched(each, length, width) if self.cuttable(some)), None)
 
     def leaves_a_sliver(self, each: Block) -> bool:
         """Whether it lies on a plate, and each that it lies on leaves a strip beside it that is too narrow."""
@@ -51,13 +55,13 @@ class Fits:
 
     def first(self, some: Sequence[Block]) -> Block | None:
         """The first of some that can be cut, and that leaves no sliver if there is such a one."""
-        there = list(islice((each for each in some if on_some_plate(each, self._plates)), TRIED))
+        there = list(islice((each for each in some if on_some_plate(each, self.plates)), TRIED))
         found = (fit for each in there if (fit := self.fitted(each)) is not None)
         return next(found, None) or next((each for each in there if self.cuttable(each)), None)
 
     def _rooms(self, each: Block) -> Iterator[tuple[float, float]]:
         """Lengths and widths of plates that it lies on, as it lies there."""
-        for length, width in dict.fromkeys(self._plates):
+        for length, width in dict.fromkeys(self.plates):
             if each.length <= length and each.width <= width:
                 yield length, width
             if each.turns and each.length <= width and each.width <= length:
@@ -67,8 +71,8 @@ class Fits:
         """How long and wide it is on a plate with what no torch could cut off beside it."""
         (length, width), (long, wide) = room, (each.length, each.width)
         return (
-            length if 0 < length - long < self._margin else long,
-            width if 0 < width - wide < self._margin else wide,
+            length if 0 < length - long < self.margin else long,
+            width if 0 < width - wide < self.margin else wide,
         )
 
 

@@ -90,7 +90,8 @@ def _forms(
     pair = fits.first(pairs(shape, kerf))
     if pair is not None:
         yield mix_of([(pair, count // 2), (single, count % 2)])
-    others = (fits.first(by(pairs(shape, kerf, every=True))) for by in (by_longest, by_narrowest)) if few else ()
+    every = pairs(shape, kerf, every=True, rooms=fits.rooms) if few else []
+    others = (fits.first(by(every)) for by in (by_longest, by_narrowest)) if few else ()
     for other in dict.fromkeys(others):
         if other is not None and other != pair:
             yield mix_of([(other, count // 2), (single, count % 2)])

@@ -19,7 +19,7 @@ from __future__ import annotations
 import math
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
-from itertools import product, zip_longest
+from itertools import islice, product, zip_longest
 
 from stripplan.layout.shapes.blocks import SAME_HEIGHT, Lying, ShapeToPlace, block, lying, pushed_up
 from stripplan.layout.shapes.fits import Fits, PlateSizes
@@ -27,6 +27,7 @@ from stripplan.layout.shapes.forms import Forms, bars_of, single
 from stripplan.layout.shapes.mix import FEW_SHAPES, Cost, Mix, joined, mix_of
 from stripplan.layout.shapes.nested import TreeOf, filled
 from stripplan.layout.shapes.several import Several
+from stripplan.layout.shapes.together import filling
 from stripplan.model.polygon import Outline
 from stripplan.model.shapes.block import Block, Freed, Placed
 
@@ -34,6 +35,8 @@ MOST_PRODUCT = 64
 """Up to so many ways to give each of few shapes a form of its own are all of them mixes. Chosen, not tuned."""
 MOST_WITH_GUESTS = 3
 """Of so many mixes, the first, rectangles are laid into what falls beside shapes. Chosen, not tuned."""
+MOST_FILLING = 12
+"""Of few shapes, so many mixes with blocks that fill a plate together. Chosen, not tuned."""
 MOST_SHARED = 200
 """Up to so many shapes are laid into shared rows: each is held against all rows. The work grows with their
 square. Chosen, not tuned."""
@@ -74,6 +77,9 @@ def mixes(
         of_one += [] if shared is None else [_and_the_others(shared, forms, counts)]
     of_several = list(Several(forms, counts, kerf, tree_of).mixes()) if len(forms) > 1 else []
     plain = _each_once([singly, *_by_turns((of_one, of_several), cost)])
+    if few:
+        larger = (each for mix in plain for each in filling(mix, fits, kerf))
+        plain = _each_once([*plain, *islice(larger, MOST_FILLING)])
     if not guests:
         return plain
     hosts = {each.shape.part: each.shape.plate for each in forms}
