@@ -17,6 +17,8 @@ from stripplan.layout.shapes.mix import Cost, Mix, mix_of
 from stripplan.model.polygon import Outline
 from stripplan.model.shapes.block import Block
 
+MOST_BOXES = 4
+"""Of few shapes, so many boxes that are longer or wider by turns. Chosen, not tuned."""
 PATTERNS = 4
 """So many ways to lie in a row are tried of a shape, the best first. Chosen, not tuned."""
 
@@ -70,9 +72,8 @@ def _forms(
     """One shape in long rows, in rows half as long, in pairs; of `few` also in pairs, and each in a box, as short or as
     narrow as can be.
     """
-    boxes = (fits.first(by(singles(shape))) for by in (by_longest, by_narrowest)) if few else ()
-    for box in dict.fromkeys(boxes):
-        if box is not None and box != single:
+    for box in _none_within(singles(shape), fits) if few else ():
+        if box != single:
             yield mix_of([(box, count)])
     if count < 2:
         return
@@ -90,11 +91,22 @@ def _forms(
     pair = fits.first(pairs(shape, kerf))
     if pair is not None:
         yield mix_of([(pair, count // 2), (single, count % 2)])
-    every = pairs(shape, kerf, every=True, rooms=fits.rooms) if few else []
-    others = (fits.first(by(every)) for by in (by_longest, by_narrowest)) if few else ()
-    for other in dict.fromkeys(others):
-        if other is not None and other != pair:
+    for other in _none_within(pairs(shape, kerf, every=True, rooms=fits.rooms), fits) if few else ():
+        if other != pair:
             yield mix_of([(other, count // 2), (single, count % 2)])
+
+
+def _none_within(some: Sequence[Block], fits: Fits) -> list[Block]:
+    """Those that can be cut of which none lies in another, the shortest first; of many those in even steps."""
+    found: list[Block] = []
+    for each in by_longest(some):
+        if all(min(each.length, each.width) < min(other.length, other.width) - 1 / UNIT for other in found):
+            made = fits.first([each])
+            if made is not None:
+                found.append(made)
+    if len(found) <= MOST_BOXES:
+        return found
+    return [found[round(n * (len(found) - 1) / (MOST_BOXES - 1))] for n in range(MOST_BOXES)]
 
 
 def by_longest(some: Sequence[Block]) -> list[Block]:

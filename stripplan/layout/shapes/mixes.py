@@ -19,6 +19,7 @@ from __future__ import annotations
 import math
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from heapq import nsmallest
 from itertools import islice, product, zip_longest
 
 from stripplan.layout.shapes.blocks import SAME_HEIGHT, Lying, ShapeToPlace, block, lying, pushed_up
@@ -31,8 +32,9 @@ from stripplan.layout.shapes.together import filling
 from stripplan.model.polygon import Outline
 from stripplan.model.shapes.block import Block, Freed, Placed
 
-MOST_PRODUCT = 64
-"""Up to so many ways to give each of few shapes a form of its own are all of them mixes. Chosen, not tuned."""
+MOST_PRODUCT, MOST_CHOSEN = 4096, 48
+"""Up to so many ways to give each of few shapes a form of its own are looked at, and so many that cost least are mixes.
+Chosen, not tuned."""
 MOST_WITH_GUESTS = 3
 """Of so many mixes, the first, rectangles are laid into what falls beside shapes. Chosen, not tuned."""
 MOST_FILLING = 12
@@ -93,14 +95,16 @@ def mixes(
 
 def _of_one_kind(forms: Sequence[Forms], counts: Mapping[int, int], *, few: bool) -> Iterator[Mix]:
     """Mixes whose blocks hold one kind of shape: each shape by itself first, then all shapes in the same form, of few
-    shapes every choice of forms, and each shape in the form that takes the least plate.
+    shapes the cheapest choices of forms, and each shape in the form that takes the least plate.
     """
     ways = [each.of(counts[each.shape.part]) for each in forms]
     yield joined(some[0] for some in ways)
     for n in range(1, max(map(len, ways), default=0)):
         yield joined(some[min(n, len(some) - 1)] for some in ways)
     if few and math.prod(map(len, ways)) <= MOST_PRODUCT:
-        yield from (joined(each) for each in product(*ways))
+        priced = ([(mix.cost(each.price), mix) for mix in some] for each, some in zip(forms, ways, strict=True))
+        likeliest = nsmallest(MOST_CHOSEN, product(*priced), key=lambda choice: sum(cost for cost, _ in choice))
+        yield from (joined(mix for _, mix in choice) for choice in likeliest)
     yield joined(each.least(counts[each.shape.part]) for each in forms)
 
 
