@@ -94,3 +94,8 @@ def fallen(piece: Freed | None) -> Iterator[Falls]:
         yield from fallen(piece.left)
     elif piece is not None:
         yield piece
+
+
+def number_of_cuts(piece: Freed | None) -> int:
+    """How many cuts a piece takes."""
+    return 1 + number_of_cuts(piece.right) + number_of_cuts(piece.left) if isinstance(piece, Parted) else 0

@@ -33,6 +33,7 @@ from stripplan.planner.shapes.area_bound import HOW, HOW_IN_ALL, area_bound
 from stripplan.planner.shapes.blocks_of_job import ShapesOfJob, Trees
 from stripplan.planner.shapes.going_on import GoingOn
 from stripplan.planner.shapes.inner_job import Inner, first_shape, with_blocks_in
+from stripplan.planner.shapes.last_in_row import with_another_last
 from stripplan.planner.shapes.left_out import left_out, missing
 from stripplan.planner.shapes.trueness import Trueness
 from stripplan.planner.total.cheapest import cheapest
@@ -104,6 +105,12 @@ class OfMix:
         taken = cheapest(self.settled, self.layout, search)
         fillers = any(group.fillers for group in self.settled.groups)
         return replace(self, layout=taken.layout, order=None if fillers else taken.order)
+
+    def with_another_last(self) -> Iterator[OfMix]:
+        """The same with other blocks beside what is left of its rows, where that may spare a cut."""
+        if not self.kept and not any(group.fillers for group in self.settled.groups):
+            for layout in with_another_last(self.settled, self.layout, self.inner.blocks, self.shapes.trees):
+                yield replace(self, layout=layout, order=None)
 
     def weight(self, search: Search) -> Weight:
         """What it costs by the order that was found in earnest, else by a light one."""

@@ -129,11 +129,11 @@ def _best(job: Job, found: list[Weighed], search: Search, made_at: str | None) -
     aim = job.options.aim
     search.within = LAID_OUT, WEIGHED
     found = sorted(found, key=lambda each: each.weight.compared(aim))
-    near = found[:1] if search.at_once else [_with_cheapest(found[0], search)]
+    near = found[:1] if search.at_once else [_with_cheapest(found[0], job, search)]
     for each in found[1:]:
         least = min(near, key=lambda each: each.weight.compared(aim))
         if _may_be(each, least, job):
-            near.append(each if search.at_once else _with_cheapest(each, search))
+            near.append(each if search.at_once else _with_cheapest(each, job, search))
     near.sort(key=lambda each: each.weight.compared(aim))
     search.within = WEIGHED, 1.0
     plan, looked_at = near[0].of_mix.plan(search, made_at), list[Weighed]()
@@ -153,10 +153,12 @@ def _may_beat(weight: Weight, plan: Plan, job: Job) -> bool:
     return better.compared(job.options.aim) < _cost(plan, job)
 
 
-def _with_cheapest(each: Weighed, search: Search) -> Weighed:
-    """A mix with the cheapest of its layouts, weighed anew if that is another."""
+def _with_cheapest(each: Weighed, job: Job, search: Search) -> Weighed:
+    """A mix with the cheapest of its layouts, and the likeliest blocks last in its rows, weighed anew."""
     found = each.of_mix.cheapest(search)
-    return Weighed(found, found.weight(search)) if found.order or found.layout != each.of_mix.layout else each
+    best = Weighed(found, found.weight(search)) if found.order or found.layout != each.of_mix.layout else each
+    some = (Weighed(other, other.weight(search)) for other in found.with_another_last())
+    return min([best, *some], key=lambda one: one.weight.compared(job.options.aim))
 
 
 def _may_be(each: Weighed, least: Weighed, job: Job) -> bool:

@@ -20,7 +20,7 @@ from dataclasses import dataclass, field, replace
 
 from stripplan.model.feasible import SAME
 from stripplan.model.pattern import Leaf
-from stripplan.model.shapes.block import Freed, Parted
+from stripplan.model.shapes.block import Freed, number_of_cuts
 from stripplan.model.workpiece import EAST, NORTH, SOUTH, WEST, Workpiece
 from stripplan.sequence.aslant.piece import SlantedPiece, block_as_it_lies
 from stripplan.sequence.aslant.ways import awkward, first_ways
@@ -104,14 +104,16 @@ def spared(order: list[ChosenCut], tree_of: TreeOf, but: Collection[Kind] = ()) 
         look = leaf, margins, unsure, most, cut.piece.face_up, cut.piece.workpiece.edges, id(cut.piece.conditions)
         if look not in judged:
             trees = [tree_of(leaf, cut.piece, margins, over) for over in LYING]
-            some = [WithWaste(leaf, at, each, unsure) for each in trees if each and _count(each) <= most]
+            some = [WithWaste(leaf, at, each, unsure) for each in trees if each and number_of_cuts(each) <= most]
             then = _by_itself(block, tree_of)
             handy = (each for each in some if then and _as_handy(each.as_it_lies(cut.piece), then))
             judged[look] = next(handy, None)
         made = judged[look]
         if made is not None:
             found[cut.plate, id(cut.piece)] = replace(made, at=at)
-            alone[cut.plate, id(cut.piece)] = replace(block, count=max(block.count, _count(made.tree)), straight=())
+            alone[cut.plate, id(cut.piece)] = replace(
+                block, count=max(block.count, number_of_cuts(made.tree)), straight=()
+            )
             cuts += [n, *block.straight]
             kinds.append((leaf, margins))
     return Spared(frozenset(cuts), found, tuple(dict.fromkeys(kinds)))
@@ -131,7 +133,7 @@ def _block_beside_waste(cut: ChosenCut, alone: Mapping[tuple[int, int], _Alone],
     if not isinstance(leaf, Leaf) or leaf.part is None:
         return None
     tree = tree_of(leaf, piece, NOTHING, AS_IT_IS)
-    return None if tree is None else _Alone(leaf, piece.workpiece, piece, _count(tree))
+    return None if tree is None else _Alone(leaf, piece.workpiece, piece, number_of_cuts(tree))
 
 
 def _by_itself(block: _Alone, tree_of: TreeOf) -> SlantedPiece | None:
@@ -163,10 +165,6 @@ def _unsure(piece: BenchPiece, at: Workpiece) -> Iterator[int]:
         rests = piece.unmeasured[side in (SOUTH, NORTH)]
         if wide > SAME and (rests or (trims and whole.edges[side] == "mill")):
             yield side
-
-
-def _count(tree: Freed | None) -> int:
-    return 1 + _count(tree.right) + _count(tree.left) if isinstance(tree, Parted) else 0
 
 
 def _as_handy(piece: SlantedPiece, before: SlantedPiece) -> bool:
