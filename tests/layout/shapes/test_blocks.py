@@ -13,8 +13,11 @@ from shapely.geometry import MultiPoint, Polygon
 
 from stripplan.layout import Mix, Trouble, freed
 from stripplan.layout.shapes.blocks import ShapeToPlace, alternating, lying, one_alone, pairs, singles, slides_within
+from stripplan.layout.shapes.fits import Fits
+from stripplan.layout.shapes.mix import mix_of
 from stripplan.layout.shapes.mixes import mixes
 from stripplan.layout.shapes.nested import couples
+from stripplan.layout.shapes.together import filling
 from stripplan.model.polygon import Line, Outline, area, box, chord, moved, moved_outward, normal
 from stripplan.model.shapes.block import Block, Freed, Parted, Placed, fallen
 from tests.checking import few
@@ -266,6 +269,24 @@ def test_mixes_hold_all_shapes_and_waste_less() -> None:
     assert taken[1] < taken[0]
     assert taken[1:] == sorted(taken[1:])
     assert any(set(block.parts) == {0, 1} for mix in found for block, _ in mix.blocks)
+
+
+def test_what_two_blocks_leave_of_a_plate_goes_to_one_of_them() -> None:
+    """Along a plate two blocks and the kerf between them leave 2 mm, less than can be cut off: either takes it, as it
+    lies or turned, and its shape lies in a corner of it. Where 7 mm are left they can be cut off; along the width, 20.
+    """
+    one, other = one_alone(GUSSET), one_alone(RAIL)
+    lying = [(120.0, 600.0), (80.0, 600.0), (120.0, 50.0), (80.0, 50.0)]
+    for long, wide in lying:
+        room = long + KERF + wide
+        for left, larger in ((2.0, True), (7.0, False)):
+            fits = Fits([(room + left, 900.0)], KERF + NARROWEST, lambda _block: True)
+            found = list(filling(mix_of([(one, 1), (other, 1)]), fits, KERF))
+            grown = {
+                round(sum(map(plate_of, dict(each.blocks))) - plate_of(one) - plate_of(other), 3) for each in found
+            }
+            assert grown == ({left * (200 - long + KERF), left * (650 - wide + KERF)} if larger else set())
+            assert all(len(each.blocks) == 2 for each in found)
 
 
 def test_allowance_goes_on_at_right_angles() -> None:

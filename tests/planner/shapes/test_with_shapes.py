@@ -200,6 +200,25 @@ def test_random_jobs_pass_the_replay(seed: int) -> None:
     assert all(line.made == line.wanted for line in found.parts)
 
 
+def test_the_block_that_can_be_freed_with_what_is_left_is_the_last_of_its_row() -> None:
+    """Beside a gusset in the corner of what is left one cut along its long side frees it; beside two that share theirs
+    and fill their block the straight cut would be needed. So those come off first: three cuts in all."""
+    two = Shape(name="two", outline=((0, 0), (199, 0), (0, 99)), quantity=2)
+    one = Shape(name="one", outline=((0, 0), (176, 0), (0, 66)), quantity=1)
+    plate = replace(sheet(395, 99, 1), measured=True)
+    found = made((two, one), plate, rig=replace(RIG, narrowest_offcut=0.0), options=replace(QUICK, keep=(1e5, 1e5)))
+    assert [(line.name, line.made) for line in found.parts] == [("two", 2), ("one", 1)]
+    assert len(found.cuts) == 3
+
+
+def test_a_block_in_waste_on_two_sides_is_freed_by_its_edges_alone() -> None:
+    """A parallelogram in the corner of a larger plate: two ends and a long side, and no straight cut beside its box."""
+    shape = Shape(name="tread", outline=((0, 0), (161, 0), (193, 70), (32, 70)), quantity=1)
+    plate = replace(sheet(283, 107, 1), measured=True)
+    found = made((shape,), plate, options=replace(QUICK, keep=(1e5, 1e5)))
+    assert len(found.cuts) == 3
+
+
 def test_a_corner_that_touches_its_block_was_refused() -> None:
     """Of a row in a block as wide as they are but for the rounding every second one lay 0.0003 mm over its side: a
     corner of 177 degrees became two, and the plan was refused though each part was true to a hair."""
