@@ -27,8 +27,9 @@ from stripplan.model.shapes.block import Falls, Freed, Parted, Placed
 
 TAKES = SAME / 2
 """What a kerf may take of a shape, or leave on it [mm]: half of what sizes are told apart by."""
-OFF = 0.8 * SAME
-"""How far a corner may be off the outline for what the sides of a block were rounded up by [mm]."""
+OFF, ALONG = 0.8 * SAME, 2 * SAME
+"""How far a corner may be off the outline for what the sides of a block were rounded up by, and off the corner that it
+should be, which a blunt one is by more [mm]: two such still leave the length of an edge as it is told."""
 SHORTEST = 2.0
 """A cut is at least so long [mm]: what is less is a corner that a torch does not find. Common practice, no source."""
 MOST_BEFORE = 6
@@ -126,7 +127,7 @@ def _true(outline: Outline, number: int, shape: Placed) -> Falls | Trouble:
     """
     theirs, own = list(edges(outline)), list(edges(shape.outline))
     for n, corner in enumerate(shape.outline):
-        if min(from_edge(edge, corner) for edge in theirs) > OFF:
+        if min(from_edge(edge, corner) for edge in theirs) > OFF or min(math.dist(corner, p) for p in outline) > ALONG:
             return Trouble(number, n)
     for corner in outline:
         off, n = min((from_edge(edge, corner), n) for n, edge in enumerate(own))

@@ -92,9 +92,11 @@ def test_a_hair_on_a_side_is_nothing_at_a_blunt_corner_and_much_at_a_point() -> 
     """What a block was rounded up by moves a corner of 176 degrees along its side by sixteen times as much, and the
     outline by no more; a point of 5 degrees with it on its lower edge ends over / tan 5 further out."""
     over = 0.001
-    blunt = placed(((0.0, 0.0), (200.0, 0.0), (200.0, 80.0), (100.0, 80.0), (0.0, 73.0)))
-    rectangle = Block(200.0, 80.0 + over, one_alone(blunt).shapes)
-    assert not isinstance(freed(rectangle.outline, rectangle.shapes, KERF, NARROWEST), Trouble)
+    # A corner of 179.6 degrees moves by a tenth of a millimetre, and the edges beside it would not be as long as told.
+    for low, cut in ((73.0, True), (79.3, False)):
+        blunt = placed(((0.0, 0.0), (200.0, 0.0), (200.0, 80.0), (100.0, 80.0), (0.0, low)))
+        rectangle = Block(200.0, 80.0 + over, one_alone(blunt).shapes)
+        assert isinstance(freed(rectangle.outline, rectangle.shapes, KERF, NARROWEST), Trouble) is not cut
     point = placed(((0.0, 0.0), (200.0, 0.0), (200.0, 200 * math.tan(math.radians(5)))))
     wide = 200 * math.tan(math.radians(5))
     for more, cut in ((0.0, True), (over, False)):
