@@ -61,13 +61,15 @@ def _title(name: str, units: str) -> Line:
 
 
 def part_table(parts: Sequence[Part], units: str, layers: Sequence[str] = ()) -> Table:
-    """A list; thickness, material, form, note and layer only where one of its parts has them."""
+    """A list; thickness, material, form, bevels, note and layer only where one of its parts has them."""
+    from stripplan.sheets.rows.part_notes import bevels_in_short
     from stripplan.wording.quantity import show_length
 
     apart = {
         "thickness": ["" if part.thickness is None else show_length(part.thickness, units, 64) for part in parts],
         "material": [part.material or "" for part in parts],
         "shape": [_shape(part, units) for part in parts],
+        "bevels": [bevels_in_short(part, units, 64) for part in parts],
         "note": [_note(part) for part in parts],
         "layer": list(layers),
     }
