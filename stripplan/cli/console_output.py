@@ -107,11 +107,14 @@ def is_priced(job: Job) -> bool:
 
 
 def _part_row(part: Part, units: str) -> tuple[str, str, str, str]:
-    from stripplan.model.part import Strip
+    from stripplan.model.part import Shape, Strip
+    from stripplan.sheets.rows.forms import sides_of
     from stripplan.wording.quantity import show_length
 
-    length = "as long as the plate" if isinstance(part, Strip) else show_length(part.length, units, 64)
-    return part.name, show_length(part.width, units, 64), length, quantity_in(part)
+    if isinstance(part, Strip):
+        return part.name, show_length(part.width, units, 64), "as long as the plate", quantity_in(part)
+    long, wide = sides_of(part.outline) if isinstance(part, Shape) else (part.length, part.width)
+    return part.name, show_length(wide, units, 64), show_length(long, units, 64), quantity_in(part)
 
 
 def quantity_in(part: Part) -> str:
