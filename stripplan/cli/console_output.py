@@ -61,13 +61,15 @@ def _title(name: str, units: str) -> Line:
 
 
 def part_table(parts: Sequence[Part], units: str, layers: Sequence[str] = ()) -> Table:
-    """A list; thickness, material, form, note and layer only where one of its parts has them."""
+    """A list; thickness, material, form, bevels, note and layer only where one of its parts has them."""
+    from stripplan.sheets.rows.part_notes import bevels_in_short
     from stripplan.wording.quantity import show_length
 
     apart = {
         "thickness": ["" if part.thickness is None else show_length(part.thickness, units, 64) for part in parts],
         "material": [part.material or "" for part in parts],
         "shape": [_shape(part, units) for part in parts],
+        "bevels": [bevels_in_short(part, units, 64) for part in parts],
         "note": [_note(part) for part in parts],
         "layer": list(layers),
     }
@@ -105,11 +107,14 @@ def is_priced(job: Job) -> bool:
 
 
 def _part_row(part: Part, units: str) -> tuple[str, str, str, str]:
-    from stripplan.model.part import Strip
+    from stripplan.model.part import Shape, Strip
+    from stripplan.sheets.rows.forms import sides_of
     from stripplan.wording.quantity import show_length
 
-    length = "as long as the plate" if isinstance(part, Strip) else show_length(part.length, units, 64)
-    return part.name, show_length(part.width, units, 64), length, quantity_in(part)
+    if isinstance(part, Strip):
+        return part.name, show_length(part.width, units, 64), "as long as the plate", quantity_in(part)
+    long, wide = sides_of(part.outline) if isinstance(part, Shape) else (part.length, part.width)
+    return part.name, show_length(wide, units, 64), show_length(long, units, 64), quantity_in(part)
 
 
 def quantity_in(part: Part) -> str:

@@ -11,6 +11,8 @@ from stripplan.cli.console_output import part_table
 from stripplan.cli.result import best_hoped_for, proof_line, result
 from stripplan.cli.screen import MOST, plain_lines
 from stripplan.files.plan.read import load_plan
+from stripplan.model.bevel import Bevel
+from stripplan.model.part import Rectangle, Shape
 from stripplan.model.plan.plan import Plan, PlanWarning
 from stripplan.model.plan.record import from_record
 from tests.renew_examples import ROOT
@@ -174,3 +176,22 @@ def test_shapes_are_told_by_their_corners_and_the_settings_of_the_bar() -> None:
     table = part_table(made.job.parts, "mm")
     assert (table.heads[-1], table.rows[0][-1]) == ("shape", "trapezium, corners 60°, 60°, 120°, 120°")
     assert any("4 of the mitre bar" in line for line in lines(made))
+
+
+def test_bevels_stand_in_the_list_with_the_edges_that_have_them() -> None:
+    """A bevel at the wrong edge is seen before anything is cut: of a rectangle an edge has its side, of a shape its
+    length."""
+    bevels = (
+        Bevel(edge=0, angle=30, root_face=2),
+        Bevel(edge=2, angle=30, root_face=2),
+        Bevel(edge=1, angle=45, depth=4, face="other"),
+    )
+    cap = Rectangle(name="cap", width=100, length=160, bevels=bevels)
+    web = Shape(name="web", outline=((0, 0), (200, 0), (150, 80), (50, 80)), bevels=bevels[:2])
+    table = part_table((cap, web, Rectangle(name="plain", width=50, length=60)), "mm")
+    column = table.heads.index("bevels")
+    assert [row[column] for row in table.rows[:3]] == [
+        "lower, upper: 30°, root face 2; right: 45°, 4 deep, other face",
+        "200, 100: 30°, root face 2",
+        "",
+    ]

@@ -13,6 +13,13 @@ import pytest
 from pypdf import PdfReader
 from shapely.geometry import Polygon, box
 
+import stripplan
+from stripplan.cli.console_output import part_table
+from stripplan.model.effort import Effort
+from stripplan.model.job import Job, Options
+from stripplan.model.part import Shape
+from stripplan.model.plate import Plate
+from stripplan.model.rig import Rig
 from stripplan.sheets.dxf.drawing import plate_drawing
 from stripplan.sheets.labels.label_text import label_list
 from stripplan.sheets.paper.text import width_of
@@ -180,6 +187,29 @@ def test_forms_have_names(outline: tuple[Point, ...], word: str, long: float | N
 def test_the_sharpest_corner() -> None:
     """Of a triangle 3, 4, 5 it is 36.87 degrees: the tangent is 3/4."""
     assert least_corner(((0, 0), (4, 0), (0, 3))) == pytest.approx(math.degrees(math.atan(3 / 4)))
+
+
+def test_a_part_has_one_size_wherever_it_stands() -> None:
+    """A five-cornered part lies aslant in its block, a gusset was drawn on its longest edge: list, check list, sheet,
+    drawing and label tell either by the same two figures, of the gusset its legs."""
+    five = Shape(name="five", outline=((0, 0), (151.33, 0), (214.11, 92.51), (125.56, 185.03), (4.63, 110.36)))
+    gusset = Shape(name="gusset", outline=((0, 0), (250, 0), (160, 120)), quantity=2)
+    plate = Plate(name="sheet", length=1000, width=500, thickness=8, material="mild steel")
+    made = stripplan.plan(
+        Job(name="odd", plates=(plate,), parts=(five, gusset), options=Options(effort=Effort(steps=0))), Rig()
+    )
+    rows, bench = sheet(made), Bench(made)
+    drawn = [each.text for each in plate_picture(made, "P1", broken=False).texts]
+    for name, long, short in (("five", "214.11", "185.03"), ("gusset", "200", "150")):
+        assert next(each.size for each in rows.parts if each.name == name).endswith(f"{long} × {short}")
+        pieces = [each for each in made.pieces if each.part == name]
+        assert all(bench.size(each).endswith(f"{long} × {short}") for each in pieces)
+        assert sum(f"{long} x {short}" in each for each in drawn) == len(pieces)
+        labels = [each for each in label_list(made) if each.piece in {piece.id for piece in pieces}]
+        assert labels
+        assert all(each.size[0].startswith(long) and each.size[1].startswith(short) for each in labels), labels
+        listed = next(each for each in part_table(made.job.parts, "mm").rows if each[1] == name)
+        assert listed[2:4] == (short, long)
 
 
 def test_a_label_lies_within_its_shape() -> None:

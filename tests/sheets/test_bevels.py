@@ -18,7 +18,7 @@ from stripplan.cli.result import result
 from stripplan.model.bevel import Bevel
 from stripplan.model.effort import Effort
 from stripplan.model.job import Job, Options
-from stripplan.model.part import Rectangle
+from stripplan.model.part import Rectangle, Shape
 from stripplan.model.plan.plan import Plan
 from stripplan.model.plate import Plate
 from stripplan.sheets.dxf.drawing import job_drawing, plate_drawing
@@ -26,6 +26,7 @@ from stripplan.sheets.labels.label_text import label_list
 from stripplan.sheets.paper.flow import Box, Section, frame, paginate
 from stripplan.sheets.pdf.setup_sheet import setup_sheet
 from stripplan.sheets.pdf.work.bevel_block import BevelLine, GroupHead, LiesAgain, bevel_sections
+from stripplan.sheets.picture.lettering import meet, text_box
 from stripplan.sheets.picture.on_plate.plate import plate_picture
 from stripplan.sheets.rows.plan_rows import sheet, sheet_of_cuts
 from stripplan.sheets.rows.row_types import BevelRow
@@ -158,6 +159,26 @@ def test_drawings_have_bevels_on_a_layer_of_their_own() -> None:
     plain = replace(bevelled(), bevels=(), hand_bevels=())
     assert not ezdxf.read(io.StringIO(plate_drawing(plain, "P1").decode("cp1252"))).layers.has_entry("BEVEL")
     assert len(plate_picture(bevelled(), "P1").bevels) == len(lines)
+
+
+def test_names_of_parts_lie_on_no_figures_of_bevels() -> None:
+    """A trapezium has the most room at its long edge, where the figures of its bevel stand: name and size give way."""
+    hopper = Shape(
+        name="hopper side, short",
+        outline=((0, 0), (480, 0), (295.248, 320), (184.752, 320)),
+        quantity=2,
+        bevels=tuple(Bevel(edge=n, angle=30, root_face=2) for n in (0, 2)),
+    )
+    plates = (Plate(name="sheet", length=2000, width=1000, thickness=6, material="mild steel"),)
+    job = Job(name="hopper", plates=plates, parts=(hopper,), options=Options(effort=Effort(steps=0)))
+    made = plan(job, tilting())
+    for broken in (True, False):
+        picture = plate_picture(made, "P1", broken=broken)
+        figures = [text_box(each.text) for each in picture.bevels]
+        assert len(figures) == 4
+        named = [text_box(each) for each in picture.texts if each.text[:6] in ("hopper", "side, ", "480 x ")]
+        assert len(named) >= 2
+        assert not any(meet(one, other) for one in named for other in figures)
 
 
 def test_labels_say_what_is_bevelled() -> None:

@@ -115,7 +115,8 @@ def flush(some: Block) -> int:
 def block(shapes: Sequence[Placed], *, turns: bool) -> Block:
     """The block that shapes lie in, their own box; outlines and sizes in mm.
 
-    What its sides are rounded up by goes between the shapes: those that reach its far sides lie flush with them.
+    What its sides are rounded up by goes between the shapes where one has an edge on a far side: it lies flush with it.
+    What reaches there with a corner stays where it is, so that the last of a row is as long as the others.
     """
     points = [point for each in shapes for point in each.outline]
     x0, y0, x1, y1 = box(points)
@@ -125,13 +126,17 @@ def block(shapes: Sequence[Placed], *, turns: bool) -> Block:
 
 
 def _flush_with(outline: Outline, length: float, width: float) -> Outline:
-    """The outline moved to the far sides that it reaches but for the rounding, unless it lies on the near ones too."""
-    x0, y0, x1, y1 = box(outline)
-    x, y = (
-        far - most if far - most < 1 / UNIT and least > 1 / UNIT else 0.0
-        for least, most, far in ((x0, x1, length), (y0, y1, width))
-    )
+    """The outline moved to the far sides that an edge of it lies on but for the rounding, unless it lies on the near
+    ones too."""
+    x, y = (_to_far_side([point[axis] for point in outline], far) for axis, far in ((0, length), (1, width)))
     return _rounded(moved(outline, x, y))
+
+
+def _to_far_side(places: Sequence[float], far: float) -> float:
+    """How far corners of a shape, along one axis, are moved to a far side."""
+    most = max(places)
+    edge = sum(most - each < 1 / UNIT for each in places) > 1
+    return far - most if edge and far - most < 1 / UNIT and min(places) > 1 / UNIT else 0.0
 
 
 def pairs(

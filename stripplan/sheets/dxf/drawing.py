@@ -23,7 +23,7 @@ from stripplan.sheets.dxf.arrange import in_rows
 from stripplan.sheets.dxf.blocks import ATTRIBUTES, add_blocks, turned
 from stripplan.sheets.options import DxfVersion
 from stripplan.sheets.picture.lettering import Reading, text_box
-from stripplan.sheets.picture.on_plate.piece_labels import piece_size
+from stripplan.sheets.picture.on_plate.piece_labels import as_labelled, piece_size
 from stripplan.sheets.picture.on_plate.plate import plate_picture
 from stripplan.sheets.picture.polygons import crossed
 from stripplan.sheets.picture.shapes import Angle, Drilled, Layer, Outline, Picture, Point, Text
@@ -135,7 +135,9 @@ def _shifts(boxes: list[Box], gap: float, step: float) -> list[Point]:
 def _copies(plan: Plan, plate_id: str, blocks: Mapping[str, str]) -> dict[tuple[Point, ...], tuple[str, Piece]]:
     """The block of each piece of a plate that has one, with the piece, by its outline."""
     return {
-        each.outline: (blocks[each.id], each) for each in plan.pieces if each.plate == plate_id and each.id in blocks
+        each.outline: (blocks[each.id], replace(as_labelled(plan, each), part=each.part))
+        for each in plan.pieces
+        if each.plate == plate_id and each.id in blocks
     }
 
 

@@ -15,7 +15,7 @@ from stripplan.model.job import Job
 from stripplan.model.part import Part, Shape
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import PartLine, Plan
-from stripplan.sheets.rows.forms import form_of
+from stripplan.sheets.rows.forms import form_of, sides_of
 from stripplan.sheets.rows.lookup import SAME, Bench
 from stripplan.sheets.rows.part_notes import bevels_told, hole_sizes, holes_in_short, holes_told
 from stripplan.sheets.rows.plan_rows import plan_id
@@ -107,7 +107,7 @@ def _label(bench: Bench, piece: Piece, part: PartLine | None, notes: Sequence[Li
         return Label(piece.id, code_text(tag, piece.id), name, _sides(bench, *_spans(piece)), told)
     shape = next((each for each in bench.plan.job.parts if each.name == part.name and isinstance(each, Shape)), None)
     if isinstance(shape, Shape):
-        finished, as_cut = (shape.length, shape.width), (shape.length_as_cut, shape.width_as_cut)
+        finished, as_cut = sides_of(shape.outline), sides_of(shape.outline_as_cut)
     else:
         finished, as_cut = _sizes(piece, part)
     count = f", {bench.count[piece.id]} of {part.made}" if part.made > 1 else ""

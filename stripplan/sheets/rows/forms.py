@@ -62,6 +62,21 @@ def form_of(outline: Sequence[Point]) -> Form:
     return Form(_word(edges, most), long, short)
 
 
+def sides_of(outline: Sequence[Point]) -> tuple[float, float]:
+    """Length and width of a part that is a shape, to read: those of the box that it is drawn in, unless more of its
+    edges lie on another, as of a right-angled triangle drawn on its longest edge.
+
+    >>> sides_of(((0, 0), (25, 0), (16, 12))), sides_of(((0, 0), (40, 0), (60, 50), (20, 50)))
+    ((20.0, 15.0), (60, 50))
+    """
+    edges, xs, ys = edges_of(outline), [x for x, _ in outline], [y for _, y in outline]
+    most = max(_box(outline, edge)[0] for edge in edges)
+    if _box(outline, ((0.0, 0.0), (1.0, 0.0)))[0] == most:
+        return max(xs) - min(xs), max(ys) - min(ys)
+    form = form_of(outline)
+    return form.long, form.short
+
+
 def _box(outline: Sequence[Point], edge: Segment) -> tuple[int, float, float]:
     """How many edges lie on the sides of the box along an edge, and its sides."""
     (x0, y0), (x1, y1) = edge

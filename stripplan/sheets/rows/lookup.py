@@ -12,13 +12,15 @@ from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 
+from stripplan.model.part import Shape
 from stripplan.model.plan.cut import Cut, Point, Segment
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Plan, PlanPlate
 from stripplan.model.plan.size_chain import Size, beside_the_torch, expected_sizes, to_the_right
 from stripplan.sheets.rows.aslant import apart, facing, is_aslant, letters_of, reach, shape_of
-from stripplan.sheets.rows.forms import edges_of, form_of, is_box
+from stripplan.sheets.rows.forms import edges_of, form_of, is_box, sides_of
 from stripplan.sheets.rows.row_types import Lie
+from stripplan.sheets.worked_out_once import once_a_plan
 from stripplan.wording.figures import scale_figure, show_exact, show_mass
 from stripplan.wording.quantity import show_length
 
@@ -30,6 +32,12 @@ SAME = 0.01
 
 KERF_AND_RAIL = 0.25
 """Half a kerf is known to about 0.10 and a rail is straight to about 0.15 [mm]: common practice, no source."""
+
+
+@once_a_plan
+def shape_sides(plan: Plan) -> Mapping[str, tuple[float, float]]:
+    """Length and width of each part of a plan that is no rectangle, as it is cut [mm]."""
+    return {part.name: sides_of(part.outline_as_cut) for part in plan.job.parts if isinstance(part, Shape)}
 
 
 @dataclass
@@ -44,6 +52,8 @@ class Bench:
     made_by: dict[str, int] = field(default_factory=dict)
     count: dict[str, int] = field(default_factory=dict)
     sizes: dict[str, Size] = field(default_factory=dict)
+    shapes: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    """Length and width of each part that is no rectangle, as it is cut."""
     ways: dict[str, list[tuple[str, float]]] = field(default_factory=dict)
     """By plate the letters of all ways that edges face, where some run along no side of it."""
 
@@ -52,6 +62,7 @@ class Bench:
         self.units = plan.job.units
         self.pieces = {piece.id: piece for piece in plan.pieces}
         self.plates = {plate.id: plate for plate in plan.plates}
+        self.shapes = shape_sides(plan)
         self.cut_in = {cut.piece: cut for cut in plan.cuts}
         self.made_by = {name: cut.number for cut in plan.cuts for name in cut.makes if name is not None}
         seen: Counter[str | None] = Counter()
@@ -73,6 +84,10 @@ class Bench:
     def size(self, piece: Piece) -> str:
         """Length x width, along x and y of the plate; of what is no rectangle its form, the longer side first."""
         x0, y0, x1, y1 = piece.box
+        told = self.shapes.get(piece.part or "") if piece.kind == "part" else None
+        if told is not None:
+            short, long = sorted(told)
+            return f"{form_of(piece.outline).word} {self.long(long)} × {self.long(short)}".strip()
         if not is_box(piece.outline):
             form = form_of(piece.outline)
             return f"{form.word} {self.long(form.long)} × {self.long(form.short)}".strip()

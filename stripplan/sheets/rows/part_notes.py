@@ -37,22 +37,56 @@ SIDES = ("lower", "right", "upper", "left")
 def bevels_told(part: Part, job: Job) -> str:
     """The bevels of a part, those alike together, with their edges as the part is drawn."""
     units = Units(job.units, job.inch_fraction, exact=True)
-    alike: dict[tuple[float, float, float | None, str], list[int]] = {}
-    for each in part.bevels:
-        alike.setdefault((each.angle, each.root_face, each.depth, each.face), []).append(each.edge)
     several: tuple[Fact, ...] = tuple(
-        Message("bevel_told", facts=_bevel_facts([_edge(part, n, job) for n in sorted(numbers)], *figures))
-        for figures, numbers in alike.items()
+        Message("bevel_told", facts=_bevel_facts([_edge(part, n, job) for n in numbers], *figures))
+        for figures, numbers in _alike_bevels(part)
     )
     return worded(Message("bevels_told", part.name, Facts(bevels=several)), units).text
+
+
+def bevels_in_short(part: Part, units: str, fraction: int) -> str:
+    """The same for a row of a list, without units: of a shape the edges are told by their lengths."""
+    return "; ".join(
+        ", ".join([*(_edge_in_short(part, n, units, fraction) for n in numbers)])
+        + f": {_figures_in_short(*figures, units, fraction)}"
+        for figures, numbers in _alike_bevels(part)
+    )
+
+
+_Figures = tuple[float, float, float | None, str]
+"""Angle [deg], root face and depth [mm], and the face that a bevel begins at."""
+
+
+def _alike_bevels(part: Part) -> list[tuple[_Figures, list[int]]]:
+    alike: dict[_Figures, list[int]] = {}
+    for each in part.bevels:
+        alike.setdefault((each.angle, each.root_face, each.depth, each.face), []).append(each.edge)
+    return [(figures, sorted(numbers)) for figures, numbers in alike.items()]
+
+
+def _figures_in_short(angle: float, root_face: float, depth: float | None, face: str, units: str, fraction: int) -> str:
+    deep = f"root face {show_length(root_face, units, fraction)}"
+    if depth is not None:
+        deep = f"{show_length(depth, units, fraction)} deep"
+    faces = {"first": [], "other": ["other face"], "both": ["both faces"]}[face]
+    return ", ".join([f"{angle:g}°", deep, *faces])
+
+
+def _edge_in_short(part: Part, number: int, units: str, fraction: int) -> str:
+    if not isinstance(part, Shape):
+        return SIDES[number]
+    return show_length(_edge_length(part, number), units, fraction)
 
 
 def _edge(part: Part, number: int, job: Job) -> str:
     """An edge in a word: of a rectangle its side, of a shape how long it is."""
     if not isinstance(part, Shape):
         return SIDES[number]
-    ends = part.outline[number], part.outline[(number + 1) % len(part.outline)]
-    return f"the edge {show_length(math.dist(*ends), job.units, job.inch_fraction)} long"
+    return f"the edge {show_length(_edge_length(part, number), job.units, job.inch_fraction)} long"
+
+
+def _edge_length(part: Shape, number: int) -> float:
+    return math.dist(part.outline[number], part.outline[(number + 1) % len(part.outline)])
 
 
 def _bevel_facts(edges: list[str], angle: float, root_face: float, depth: float | None, face: str) -> Facts:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from stripplan.model.part import Part, Shape
 from stripplan.model.plan.plan import Accuracy, ExpectedOfShape, PartLine
-from stripplan.sheets.rows.forms import detail_of, form_of, is_mirrored
+from stripplan.sheets.rows.forms import detail_of, form_of, is_mirrored, sides_of
 from stripplan.sheets.rows.lookup import Bench
 from stripplan.sheets.rows.part_notes import notes_of
 from stripplan.sheets.rows.row_types import PartRow
@@ -18,7 +18,9 @@ def part_row(bench: Bench, line: PartLine, *, said: bool) -> PartRow:
     width, length = line.size_wanted
     given = next((each for each in bench.plan.job.parts if each.name == line.name), None)
     allowance = 0.0 if given is None else given.allowance
-    form = form_of(given.outline).word if isinstance(given, Shape) else ""
+    form = ""
+    if isinstance(given, Shape):
+        form, (length, width) = form_of(given.outline).word, sides_of(given.outline)
     detail = detail_of(given.outline, bench.long) if isinstance(given, Shape) else ""
     wanted = f"{bench.long(length) if length is not None else 'as the plate'} × {bench.long(width)}"
     ends = 0.0 if length is None else allowance

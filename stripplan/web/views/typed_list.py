@@ -98,22 +98,31 @@ LISTS = frozenset(("ends", "corners", "outline"))
 """Keys of a part whose field holds several figures, with semicolons between them."""
 _BETWEEN = {"ends": "", "corners": r"\s*[x×*]\s*", "outline": r"\s*,\s+|\s+|,"}
 """What stands between the two figures of one entry."""
+_HOW_MANY = {"ends": 2, "corners": 4}
+"""So many entries a field has in all."""
 
 
 def several(key: str, text: str) -> list[Any] | str:
     """What a field with several figures holds: figures, or pairs of them. A text without a semicolon is parted at
-    spaces and commas; what is no list stays the text that it is.
+    spaces and commas, or at strokes as in a list; one figure is that of both ends, of all four corners. What is no list
+    stays the text that it is.
 
     >>> several("ends", "45; 60"), several("ends", "45 60"), several("corners", "20; 15 x 30; 0; 0")
     ([45, 60], [45, 60], [20, [15, 30], 0, 0])
+    >>> several("ends", "45/60"), several("ends", "45"), several("corners", "20"), several("corners", "20/20/0/0")
+    ([45, 60], [45, 45], [20, 20, 20, 20], [20, 20, 0, 0])
     >>> several("outline", "0, 0; 200, 0; 0,150")
     [[0, 0], [200, 0], [0, 150]]
     """
     entries = [each.strip() for each in text.split(";") if each.strip()]
     if len(entries) == 1 and key != "outline":
         entries = re.split(r"\s+|,", re.sub(r"\s*([x×*])\s*", r"\1", text.strip()))
+    if len(entries) == 1 and entries[0].count("/") == _HOW_MANY.get(key, 0) - 1:
+        entries = [each.strip() for each in entries[0].split("/")]
     if not entries:
         return text
+    if len(entries) == 1:
+        entries *= _HOW_MANY.get(key, 1)
     pairs = [re.split(_BETWEEN[key], each) if _BETWEEN[key] else [each] for each in entries]
     return [number(pair[0]) if len(pair) == 1 else [number(each) for each in pair] for pair in pairs]
 

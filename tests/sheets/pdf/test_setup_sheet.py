@@ -298,7 +298,7 @@ def test_print_is_high_enough() -> None:
         assert all(max(sizes[str(row.number)]) >= 5.0 - 1e-6 for row in run.cuts)
     for run in rows.sheet(frame_plan()).runs:
         boxes = [RunLine(run, row, None, 500) for row in run.cuts[1:]]
-        assert all(words.size >= RIG for box in boxes for words in box._words), run.name
+        assert all(words.size >= RIG for box in boxes for words in box.words), run.name
 
 
 def test_grey_is_dark_enough_to_print() -> None:

@@ -9,6 +9,7 @@ from typing import Any
 
 import pypdf
 import pytest
+from reportlab.pdfbase.pdfmetrics import stringWidth
 
 from stripplan.model.job import Job
 from stripplan.model.part import Part, Rectangle, Strip
@@ -16,10 +17,14 @@ from stripplan.model.plan.plan import Plan
 from stripplan.model.plate import Plate
 from stripplan.model.rig import Process, Rig
 from stripplan.sheets.paper.flow import frame, paginate
+from stripplan.sheets.paper.paragraph import Paragraph
 from stripplan.sheets.paper.text import points
 from stripplan.sheets.pdf import setup_sheet as pdf
 from stripplan.sheets.pdf.work.cautions import CAUTIONS
 from stripplan.sheets.pdf.work.cut_table import CutLine
+from stripplan.sheets.pdf.work.run_block import RunHead, RunLine
+from stripplan.sheets.pdf.work.set_up_band import CLEAR, PICTURE
+from stripplan.sheets.pdf.work.set_up_block import PAD
 from stripplan.sheets.rows.plan_rows import sheet, sheet_of_cuts
 from tests.checking import few
 from tests.planned import planned
@@ -179,3 +184,25 @@ def test_crowded_regions_are_drawn_larger() -> None:
     assert "E" in {item.text.strip() for item in said}
     told = " ".join(" ".join(pages(pdf.setup_sheet(kept(name)))) for name in ("bench", "stand"))
     assert min(float(each) for each in re.findall(r"Detail [E-Z], ([0-9.]+) × as large", told)) >= 2.0
+
+
+def test_words_of_a_block_touch_neither_its_frame_nor_its_picture() -> None:
+    """A line may run on by a hair before a word turns to the next: still a point of white is left beside it."""
+    width = frame("a4").width
+    ends, beside = [0.0], [0.0]
+    for name in ("stand", "workshop"):
+        for run in sheet(kept(name)).runs:
+            head = RunHead(run, width)
+            beside += [PAD + each for words in head.band.words for each in _ends(words)]
+            for before, row in zip((None, *run.cuts), run.cuts, strict=False):
+                line = RunLine(run, row, before, width)
+                ends += [line.begins + each for words in line.words for each in _ends(words)]
+    assert width - 20 < max(ends) < width - 1.5
+    assert width - PICTURE - 20 < max(beside) < width - PICTURE - PAD / 2 + CLEAR - 3
+
+
+def _ends(words: Paragraph) -> list[float]:
+    """How far right of where they begin the lines of a paragraph end [pt]."""
+    (count, right) = words.beside
+    wide = [sum(stringWidth(text, look.font, look.size) for text, look in line) for line in words.lines]
+    return [each + (right if number < count else 0.0) for number, each in enumerate(wide)]

@@ -58,6 +58,29 @@ def test_what_cannot_be_made_is_told(tmp_path: Path) -> None:
     assert "roof" in answer["faults"][0]["said"]
 
 
+def test_one_figure_is_that_of_both_ends_and_of_all_corners(tmp_path: Path) -> None:
+    """As in a list of parts and on the command line; the mitre bar's limits have fields of their own, and hold."""
+    parts = [
+        {"name": "rail", "width": "50", "length": "400", "ends": "45"},
+        {"name": "rung", "width": "50", "length": "400", "ends": "60/90"},
+        {"name": "foot", "width": "150", "length": "150", "corners": "25"},
+    ]
+    with page(tmp_path) as (client, shared):
+        fields = client.get("/", headers={"accept": "text/html"}).text
+        assert all(f'name="rig.mitre_{key}"' in fields for key in ("min", "max", "step", "stop_zero", "stop_max"))
+        made = planned(client, shared, {**JOB, "part": parts, "rig": {"mitre_max": "150"}})
+        assert made["state"] == "made"
+        told = json.loads(client.get(f"/plans/{made['id']}/plan.json").content)
+        bound = {"mitre_min": "80", "mitre_max": "100", "marked": False}
+        refused = planned(client, shared, {**JOB, "part": parts[:1], "rig": bound})
+    corners = [each["outline"] for each in told["job"]["parts"]]
+    assert corners[:2] == [[[0, 0], [400, 0], [350, 50], [50, 50]], [[0, 0], [400, 0], [400, 50], [28.867513, 50]]]
+    assert len(corners[2]) == 8
+    assert told["rig"]["mitre_max"] == 150
+    assert refused["state"] == "refused"
+    assert "rail" in refused["faults"][0]["said"]
+
+
 def test_a_list_names_no_file_of_the_machine(tmp_path: Path) -> None:
     """Neither a list nor a rig file can be asked for through the page; empty fields are left out."""
     asked = {**JOB, "cut_list": "/etc/passwd", "rig": "../../secret.toml", "currency": "", "options": {"trim": ""}}

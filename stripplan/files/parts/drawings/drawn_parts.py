@@ -32,7 +32,7 @@ Stock = tuple[float | None, str | None]
 
 @dataclass
 class _Found:
-    """Outlines of one size, layer, name, note, holes and stock; `sides` are those of what is no rectangle."""
+    """Outlines of one size, layer, name, note, holes and stock; `sides` are those of the first that is no rectangle."""
 
     length: float
     width: float
@@ -95,14 +95,14 @@ def parts_of(
         name = _name(said, own, place, notes)
         others = [each for each in _texts(said) if each != name and not each.isdecimal()]
         note = printable("; ".join([*said.notes, *others]))
-        sides = made.fit.outline if isinstance(made.fit, Sided) else None
+        sides, exact = (made.fit.outline, made.fit.exact) if isinstance(made.fit, Sided) else (None, None)
         true_long, true_width = _extents(made.fit)
         long, width = _rounded(true_long), _rounded(true_width)
         if sides is None:
             rounding = max(rounding, abs(long - true_long), abs(width - true_width))
         off = max(off, made.fit.off)
         key = (long, width, outline.layer, name, note, made.holes, made.stock, sides)
-        one = _Found(long, width, outline.layer, name, note, made.holes, made.stock, 0, sides)
+        one = _Found(long, width, outline.layer, name, note, made.holes, made.stock, 0, exact)
         found.setdefault(key, one).quantity += made.count
     several = [*_figures(rounding, off, reading), *notes.values()]
     parts = _named(list(found.values()), reading, several)

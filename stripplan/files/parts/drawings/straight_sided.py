@@ -27,6 +27,8 @@ from stripplan.wording.message import Message, length
 
 LEAN = math.radians(1.0)
 """Four corners that are all nearer to square than so were meant to be square [rad]."""
+FINE = 6
+"""Decimals of the corners of a part [mm], as of those that are worked out from words."""
 
 
 @dataclass(frozen=True)
@@ -65,21 +67,32 @@ class Sided:
 
     @cached_property
     def outline(self) -> Outline:
-        """Its outline as a part, its longest edge below; the same however it is drawn, turned or in mirror image, to
-        `STEP`."""
-        return min(_laid(self.points))
+        """Its outline, its longest edge below; the same however it is drawn, turned or in mirror image, to `STEP`."""
+        return self._laid[0]
+
+    @property
+    def exact(self) -> Outline:
+        """The same to `FINE`, as a part has it: angles that are equal stay so, for one setting of the rig."""
+        return self._laid[1]
+
+    @cached_property
+    def _laid(self) -> tuple[Outline, Outline]:
+        return min((_rounded(each, 2), _rounded(each, FINE)) for each in _laid(self.points))
+
+
+def _rounded(points: Outline, decimals: int) -> Outline:
+    return tuple((round(x, decimals) + 0.0, round(y, decimals) + 0.0) for x, y in points)
 
 
 def _laid(points: tuple[Point, ...]) -> Iterator[Outline]:
-    """The outline and its mirror image, on each of the longest edges, rounded."""
+    """The outline and its mirror image, on each of the longest edges."""
     given = normal(points)
     most = max(math.dist(*edge) for edge in edges(given))
     for way in (given, mirrored(given)):
         for edge in edges(way):
             if math.dist(*edge) > most - float(STEP):
                 cosine, sine = line_of(edge).along
-                laid = normal(turned(way, cosine, -sine))
-                yield tuple((round(x, 2) + 0.0, round(y, 2) + 0.0) for x, y in laid)
+                yield normal(turned(way, cosine, -sine))
 
 
 def sided(points: Sequence[Point], tolerance: float) -> Sided | Message:

@@ -115,20 +115,21 @@ class RunLine:
     outline: str = ""
 
     @cached_property
-    def _words(self) -> list[Paragraph]:
-        room = self.width - self._from - 0.5 * PAD
+    def words(self) -> list[Paragraph]:
+        """What is done before the cut, and what falls."""
+        room = self.width - self.begins - 0.75 * PAD  # a line that runs on by a hair does not touch the frame
         told = row_lines(self.run, self.row, self.before)
         return fewest_lines(told, lambda text, _: paragraph(text, RIG, room, leading=LEADING))
 
     @property
-    def _from(self) -> float:
+    def begins(self) -> float:
         """Where the words begin: below one another in all rows of a run [pt]."""
-        return float(TICK + 2.5 * PAD + width_of(str(self.run.cuts[-1].number), FIGURE, bold=True))
+        return float(TICK + 2.25 * PAD + width_of(str(self.run.cuts[-1].number), FIGURE, bold=True))
 
     @property
     def _high(self) -> float:
         # Below the words there is room for the line to write on, which hangs below its letters.
-        return float(max(sum(words.height for words in self._words) + 1.8 * mm, TICK + 0.9 * mm))
+        return float(max(sum(words.height for words in self.words) + 1.8 * mm, TICK + 0.9 * mm))
 
     @property
     def height(self) -> float:
@@ -153,8 +154,8 @@ class RunLine:
         canvas.setFont(BOLD, FIGURE)
         canvas.drawString(x + TICK + 1.5 * PAD, top - 0.5 * mm - TICK + 0.6 * mm, str(self.row.number))
         upper = top - 0.4 * mm
-        for words in self._words:
-            words.draw(canvas, x + self._from, upper)
+        for words in self.words:
+            words.draw(canvas, x + self.begins, upper)
             upper -= words.height
 
 
@@ -338,7 +339,7 @@ def after(run: RunRow, row: CutRow, *, alone: bool = False) -> Iterator[str]:
 def _aside(fall: Fall, width: str) -> str:
     """A piece that is put aside: where it is measured it is as long as the cut, and as wide as it measures."""
     doing = markup(f"{'' if width else f' {fall.size}:'} {fall.few}.")
-    return markup(f"{fall.piece},", bold=True) + doing + (f" {width}" if width else "")
+    return markup(f"{fall.piece},", bold=True) + doing + (f" {width[0].upper()}{width[1:]}" if width else "")
 
 
 def _part(fall: Fall) -> str:

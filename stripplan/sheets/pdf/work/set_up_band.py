@@ -35,6 +35,8 @@ no rectangle, says more."""
 BESIDE = 44 * mm
 """Words run beside the figures where they have so much room there [pt]."""
 APART = 3.5 * mm
+CLEAR = 1.3 * mm
+"""Between words and picture, more than the room of the words leaves."""
 
 
 @dataclass(frozen=True)
@@ -107,8 +109,9 @@ class Band:
             upper -= each.height
 
     def draw_picture(self, canvas: Any, shown: CutRow, x: float, top: float, height: float) -> None:
-        """Draw how the piece lies, right of all, as high as the block."""
-        draw_lie(canvas, shown, x + self.width - PICTURE - PAD / 2, top - height + INSIDE, PICTURE, height - 2 * INSIDE)
+        """Draw how the piece lies, right of all, as high as the block; "stop" and "start" stand clear of the words."""
+        left, wide = x + self.width - PICTURE - PAD / 2 + CLEAR, PICTURE - CLEAR
+        draw_lie(canvas, shown, left, top - height + INSIDE, wide, height - 2 * INSIDE)
 
 
 @dataclass(frozen=True)

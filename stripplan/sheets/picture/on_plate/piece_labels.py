@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from stripplan.model.part import Part
 from stripplan.model.plan.piece import Piece
@@ -14,6 +14,7 @@ from stripplan.sheets.picture.on_plate.holes import holes_of
 from stripplan.sheets.picture.polygons import room_in
 from stripplan.sheets.picture.shapes import Drilled, Point, Text
 from stripplan.sheets.rows.forms import form_of, is_box
+from stripplan.sheets.rows.lookup import shape_sides
 from stripplan.wording.quantity import show_length
 
 Lines = tuple[str, ...]
@@ -28,19 +29,33 @@ _ALONG = sorted((each / 8 for each in range(-8, 9)), key=lambda share: (abs(shar
 """Shares of the room along a piece by which a label may move from the middle, the middle first."""
 
 
+@dataclass(frozen=True, kw_only=True)
+class Labelled(Piece):
+    """A piece with the sides that are `told` of it, where these are not those of its box."""
+
+    told: tuple[float, float] | None = None
+
+
 def piece_size(piece: Piece, units: Reading) -> str:
     """Size of a piece to read, longer side first."""
     x0, y0, x1, y1 = piece.box
     long, short = max(x1 - x0, y1 - y0), min(x1 - x0, y1 - y0)
-    if not is_box(piece.outline):
+    if isinstance(piece, Labelled) and piece.told is not None:
+        short, long = sorted(piece.told)
+    elif not is_box(piece.outline):
         form = form_of(piece.outline)
         long, short = form.long, form.short
     return f"{show_length(long, *units)} x {show_length(short, *units)}"
 
 
 def as_labelled(plan: Plan, piece: Piece) -> Piece:
-    """The piece with what its label says: a filler is called one."""
-    return replace(piece, part=f"{piece.part} (filler)") if piece.part in plan.fillers else piece
+    """The piece with what its label says: a filler is called one, a shape has the size of its part, however it lies."""
+    name = f"{piece.part} (filler)" if piece.part in plan.fillers else piece.part
+    told = shape_sides(plan).get(piece.part or "") if piece.kind == "part" else None
+    return Labelled(
+        id=piece.id, plate=piece.plate, parent=piece.parent, kind=piece.kind, part=name, outline=piece.outline,
+        mass=piece.mass, told=told,
+    )  # fmt: skip
 
 
 def holes_and_label(
@@ -95,6 +110,8 @@ def piece_label(piece: Piece, size: float, units: Reading, taken: Taken, *, brok
         tries = [
             (each, least) for least in (paper, size / 130, screen, size / 260, size / 400) for each in sized
         ] + tries
+        whole = [each for each in sized if not each[0].endswith("…")]  # what a name ends in may tell it from others
+        tries = [(each, least) for least in (paper, size / 130, screen) for each in whole] + tries
     tries += [] if piece.kind == "scrap" else [(number, screen)]
     for lines, least in tries:
         height = min(greatest_height(piece, lines), 1.4 * least if lines == number else most)

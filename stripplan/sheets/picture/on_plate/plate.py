@@ -72,6 +72,9 @@ def plate_picture(
     bubbles, arrows = numbers(here, size, taken, beside=beside)
     slanted = [cut for cut in here if _slants(cut)]
     angles = tuple(angles_of(slanted, size, taken))
+    bevels = tuple(bevel_lines(plan, plate_id, size))
+    for bevel in bevels:
+        taken.add(text_box(bevel.text))
     parts = parts_with_holes(plan)
     holes = tuple(each for piece in ends for each in holes_of(parts, piece))
     labels = [text for piece in named for text in holes_and_label(piece, parts, size, units, taken, broken=broken)]
@@ -97,7 +100,7 @@ def plate_picture(
         holes=holes,
         frames=frames,
         angles=angles,
-        bevels=tuple(bevel_lines(plan, plate_id, size)),
+        bevels=bevels,
     )
 
 

@@ -64,7 +64,7 @@ def draw_lie_for_bevel(canvas: Any, lie: LieBevel, x: float, y: float, width: fl
     corners = [paper.at(point) for point in lie.outline]
     canvas.saveState()
     if lie.right:
-        fence(canvas, lie.right, x + width, y, height)
+        fence(canvas, lie.right, x + width, y, height, None if lie.corner is None else paper.at(lie.corner))
     _part(canvas, corners, paper)
     room = (x, y, x + width - (FENCE if lie.right else 0.0), y + height)
     over = paper.edge + paper.face * _share(lie)

@@ -136,9 +136,10 @@ def draw_shape(canvas: Any, row: CutRow, shape: LieShape, x: float, y: float, wi
     canvas.saveState()
     room = (x, y, x + width - (FENCE if row.located == "fence" else 0.0), y + height)
     if row.located == "fence":
-        fence(canvas, row.lie.right, x + width, y, height)
-        if shape.corner is not None:  # what is measured from the start line
-            dot(canvas, paper.at(shape.corner))
+        corner = None if shape.corner is None else paper.at(shape.corner)  # what is measured from the start line
+        fence(canvas, row.lie.right, x + width, y, height, corner)
+        if corner is not None:
+            dot(canvas, corner)
     covered = [] if shape.angle is None else [_bar(canvas, paper, shape, room)]
     covered += [[paper.at(point) for point in shape.outline]]
     _half(canvas, paper, shape.left, row.left)

@@ -25,14 +25,19 @@ def path(canvas: Any, points: list[Point]) -> Any:
     return made
 
 
-def fence(canvas: Any, letter: str, right: float, y: float, height: float) -> None:
-    """The fence, with the letter of the edge that lies on it, as where rectangles are drawn."""
+DOT = 2.0
+"""Half the size of the mark of a corner [pt]."""
+
+
+def fence(canvas: Any, letter: str, right: float, y: float, height: float, corner: Point | None = None) -> None:
+    """The fence, with the letter of the edge that lies on it, as where rectangles are drawn; its word stands clear of
+    the mark of a `corner`, if it can."""
     canvas.setStrokeGray(0)
     canvas.setLineWidth(1.2)
     canvas.setFillGray(0.82)
     canvas.rect(right - FENCE, y + 6, FENCE, height - 12, fill=1)
     canvas.saveState()
-    canvas.translate(right - FENCE / 2, y + (height - LETTER) / 2)
+    canvas.translate(right - FENCE / 2, _word_at(y + 6, y + height - 6 - LETTER, corner))
     canvas.rotate(90)
     canvas.setFillGray(0)
     canvas.setFont(BOLD, DESK)
@@ -41,10 +46,20 @@ def fence(canvas: Any, letter: str, right: float, y: float, height: float) -> No
     draw_letter(canvas, letter, right - FENCE / 2, y + height - 6 - LETTER / 2, key=True)
 
 
+def _word_at(low: float, high: float, corner: Point | None) -> float:
+    """The height of the middle of the fence's word, between its foot and the letter [pt]."""
+    middle, off = (low + high) / 2, width_of("FENCE", DESK, bold=True) / 2 + 1
+    if corner is None:
+        return middle
+    tries = [middle, corner[1] + DOT + off, corner[1] - DOT - off]
+    clear = [each for each in tries if low + off <= each <= high - off and abs(each - corner[1]) >= DOT + off - 1e-9]
+    return min(clear, key=lambda each: abs(each - middle), default=middle)
+
+
 def dot(canvas: Any, at: Point) -> None:
     """The mark of a corner that is told from the start line."""
     canvas.setFillGray(0)
-    canvas.rect(at[0] - 2, at[1] - 2, 4, 4, fill=1, stroke=0)
+    canvas.rect(at[0] - DOT, at[1] - DOT, 2 * DOT, 2 * DOT, fill=1, stroke=0)
 
 
 def start_line(canvas: Any, entry: Point, room: Box, covered: list[list[Point]]) -> Box:

@@ -18,6 +18,7 @@ from stripplan.model.part import Rectangle, Shape
 from stripplan.model.plan.bevel import BevelCut
 from stripplan.model.plan.plan import Plan
 from stripplan.model.plate import Plate
+from stripplan.sheets.paper.text import DESK, width_of
 from stripplan.sheets.picture.svg_canvas import bevel_svg
 from stripplan.sheets.rows.forms import edges_of
 from stripplan.sheets.rows.lookup import Bench
@@ -120,3 +121,16 @@ def test_corners_off_the_start_line_are_named() -> None:
             told += 1
             assert (row.on_fence or row.edge)[0] in row.corner.split()[1]
     assert told
+
+
+def test_the_mark_of_a_corner_lies_on_no_letter_of_the_fence() -> None:
+    """It is a square 4 points wide on the fence's face; the word on the fence moves out of its way."""
+    half, moved = width_of("FENCE", DESK, bold=True) / 2, set()
+    for _, row in found(tank_corner()):
+        drawn = bevel_svg(row)
+        words = re.search(r"translate\(\S+ (\S+)\)rotate\(-90\)\">FENCE<", drawn)
+        mark = re.search(r"M\S+ (\S+)h4v-4h-4Z", drawn)
+        if words and mark:
+            assert abs(float(words[1]) - (float(mark[1]) - 2)) >= half + 2
+            moved.add(float(words[1]))
+    assert len(moved) > 1

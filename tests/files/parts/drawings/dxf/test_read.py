@@ -22,7 +22,7 @@ from stripplan.files.parts.drawings.layers import HowDrawn
 from stripplan.files.parts.drawings.outlines import DrawnParts
 from stripplan.files.parts.drawings.rectangle import fitted
 from stripplan.model.part import Rectangle, Shape
-from stripplan.model.polygon import area
+from stripplan.model.polygon import area, cross, edges, line_of
 from stripplan.sheets.dxf.drawing import job_drawing, plate_drawing
 from stripplan.wording.message import Message
 from stripplan.wording.show import worded
@@ -205,6 +205,22 @@ def test_a_block_scaled_out_of_square_is_a_shape(tmp_path: Path) -> None:
     assert isinstance(part, Shape)
     assert len(part.outline) == 4
     assert area(part.outline) == pytest.approx(2 * abs(area(BOX)), abs=5)
+
+
+def test_a_regular_hexagon_keeps_its_angles(tmp_path: Path) -> None:
+    """However it is turned all its corners have 120 degrees and its edges are alike, so that one angle of the mitre bar
+    serves them; two of them are one part."""
+    document = new()
+    for n, degrees in enumerate((0.0, 17.0)):
+        round_it = [(90 * math.cos(math.radians(60 * k)), 90 * math.sin(math.radians(60 * k))) for k in range(6)]
+        document.modelspace().add_lwpolyline(moved(round_it, 300.0 * n, 0, degrees), close=True)
+    (part,) = read(tmp_path, document).parts
+    assert isinstance(part, Shape)
+    assert part.quantity == 2
+    assert [math.dist(*edge) for edge in edges(part.outline)] == pytest.approx([90] * 6, abs=5e-6)
+    ahead = [line_of(edge).along for edge in edges(part.outline)]
+    turns = [math.degrees(math.asin(cross(ahead[n - 1], ahead[n]))) for n in range(6)]
+    assert turns == pytest.approx([60] * 6, abs=5e-6)
 
 
 def _curved(space: Any) -> None:
