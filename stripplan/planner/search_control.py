@@ -44,7 +44,8 @@ class Search:
         self._end = None if effort.seconds is None else time.monotonic() + search_seconds(effort.seconds, pieces)
         self._most = effort.stop_after
         self._stop = (lambda: True) if at_once else stop
-        self.at_once = at_once or effort.stop_after == 0
+        # Also asked before the first step: who has stopped by then gets what `stop_after` no step gives.
+        self.at_once = at_once or effort.stop_after == 0 or (stop is not None and stop())
         self._progress = progress
         self.stopped: Stopped = "done"
         self.steps = 0

@@ -23,8 +23,8 @@ from tests.renew_examples import ROOT
 
 
 def after(steps: int) -> Callable[[], bool]:
-    """A person who asks to stop after so many steps."""
-    asked = iter(range(10**9))
+    """A person who asks to stop after so many steps; each is asked for before, and once the whole search is."""
+    asked = iter(range(-1, 10**9)) if steps else iter(range(10**9))
     return lambda: next(asked) >= steps
 
 
