@@ -21,7 +21,7 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Protocol
 
-from stripplan.model.plan.cut import Located
+from stripplan.model.plan.cut import BarSetting, Located
 from stripplan.model.rig import Rig
 from stripplan.rig.machine.setting import FenceSetting
 
@@ -106,7 +106,7 @@ class Way(Protocol):
         """What the fence is set to; of no meaning for a cut that is located otherwise."""
 
     @property
-    def bar(self) -> tuple[float, float, bool] | None:
+    def bar(self) -> BarSetting | None:
         """How the mitre bar stands: angle, stop, and on which side; None for a cut that is located otherwise."""
 
     @property
@@ -130,7 +130,7 @@ class RigState:
     travel: float = 0
     on_fence: bool = True
     process: str | None = None
-    bar: tuple[float, float, bool] | None = None
+    bar: BarSetting | None = None
 
 
 @dataclass(frozen=True)

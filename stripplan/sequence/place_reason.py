@@ -22,7 +22,7 @@ from functools import cached_property
 from itertools import accumulate
 
 from stripplan.model.feasible import for_two
-from stripplan.model.plan.cut import Cut, Located
+from stripplan.model.plan.cut import BarSetting, Cut, Located
 from stripplan.model.plan.piece import Piece
 from stripplan.model.plan.plan import Plan
 from stripplan.model.rig import Rig
@@ -99,7 +99,7 @@ class _Way:
     travel_after: float
     located: Located
     setting: FenceSetting
-    bar: tuple[float, float, bool] | None
+    bar: BarSetting | None
     dress_seconds: float
     stops: tuple[float, ...]
 

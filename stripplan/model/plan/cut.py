@@ -97,6 +97,17 @@ class Mitre:
     reading: float | None = None
 
 
+BarSetting = tuple[float, float, bool]
+"""Angle of the mitre bar, or the mark that it stands at [deg], its stop [mm], both to hundredths, as they are told, and
+whether the stop is on the left of the travel."""
+
+
+def bar_as_set(mitre: Mitre, *, left: bool) -> BarSetting:
+    """How the bar is set for a cut with the stop on the `left` of the travel or on the right, as the piece lies."""
+    angle = mitre.angle if mitre.reading is None else mitre.reading
+    return round(angle, 2), round(mitre.stop, 2), left
+
+
 @dataclass(frozen=True, kw_only=True)
 class Marks:
     """Two marks from a named edge: how far along it, and how far from it the torch centreline lies [mm]."""
@@ -142,12 +153,10 @@ class Cut:
     edge_bow: float | None = None
 
     @property
-    def bar(self) -> tuple[float, float, bool] | None:
-        """How the mitre bar stands: angle [deg], stop [mm], and whether that is on the left of the travel, as the piece
-        lies; None for a cut that is not made on it.
-        """
+    def bar(self) -> BarSetting | None:
+        """How the mitre bar stands, as `bar_as_set`; None for a cut that is not made on it."""
         if self.mitre is None:
             return None
         (x0, y0), (x1, y1), (cx, cy) = *self.line, self.mitre.corner
         left = (x1 - x0) * (cy - y0) - (y1 - y0) * (cx - x0) > 0
-        return self.mitre.angle, self.mitre.stop, left == self.passes[0].face_up
+        return bar_as_set(self.mitre, left=left == self.passes[0].face_up)

@@ -22,11 +22,8 @@ SMALL = 1e-6
 CLEAR = 15.0
 """Nearer to the torch's line the stop would be cut [mm]: common practice, no source."""
 
-ALIKE = 1e-6
-"""Settings nearer than so are one [mm, deg]."""
-
 Setting = tuple[float, float, bool]
-"""Angle, stop, and whether the stop is on the left of the travel."""
+"""Angle or mark, stop, and whether the stop is on the left of the travel."""
 
 
 def check_bar(bench: Bench, step: Step) -> Iterator[Finding]:
@@ -105,11 +102,12 @@ def setting(cut: Cut) -> Setting | None:
     if cut.located != "mitre" or cut.mitre is None or not cut.passes:
         return None
     left = m.leftward(cut.line, cut.mitre.corner) > 0
-    return cut.mitre.angle, cut.mitre.stop, left == cut.passes[0].face_up
+    mark = cut.mitre.angle if cut.mitre.reading is None else cut.mitre.reading
+    return mark, cut.mitre.stop, left == cut.passes[0].face_up
 
 
 def alike(one: Setting | None, other: Setting | None) -> bool:
-    """Whether the bar stands the same."""
+    """Whether the bar stands the same, as the person reads it: figures are told to hundredths."""
     if one is None or other is None:
         return one is other
-    return abs(one[0] - other[0]) <= ALIKE and abs(one[1] - other[1]) <= ALIKE and one[2] == other[2]
+    return one[2] == other[2] and all(f"{one[n]:.2f}" == f"{other[n]:.2f}" for n in (0, 1))

@@ -14,13 +14,14 @@ from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
-from stripplan.model.plan.cut import Mitre
+from stripplan.model.plan.cut import Mitre, bar_as_set
 from stripplan.model.rig import Rig
 from stripplan.sequence.aslant.piece import SlantedPiece
 from stripplan.sequence.aslant.ways import SlantedCut, ways
 
 ONE_SETTING = 5e-6
-"""Angles and stops of the bar that are nearer than so are one [deg, mm]."""
+"""Angles and stops of the bar that are nearer than so are one [deg, mm]: without that two could be told by different
+hundredths."""
 
 
 @dataclass(frozen=True)
@@ -72,11 +73,8 @@ def _as_known(way: SlantedCut, known: list[Mitre]) -> SlantedCut:
         return way
     for one in known:
         if abs(one.angle - bar.angle) <= ONE_SETTING and abs(one.stop - bar.stop) <= ONE_SETTING:
-            return replace(
-                way,
-                mitre=replace(bar, angle=one.angle, stop=one.stop, reading=one.reading),
-                bar=(one.angle, one.stop, way.bar[2]),
-            )
+            mitre = replace(bar, angle=one.angle, stop=one.stop, reading=one.reading)
+            return replace(way, mitre=mitre, bar=bar_as_set(mitre, left=way.bar[2]))
     known.append(bar)
     return way
 

@@ -18,7 +18,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from stripplan.model.feasible import beside_is_legal
-from stripplan.model.plan.cut import Located, Marks, Mitre
+from stripplan.model.plan.cut import BarSetting, Located, Marks, Mitre, bar_as_set
 from stripplan.model.polygon import Line, Point, Segment, chord, cross, dot, edges, kept_left, line_of, minus
 from stripplan.model.shapes.block import Falls, Parted
 from stripplan.rig.machine.aslant import bar_angle, bar_reading, beyond_exit
@@ -62,7 +62,7 @@ class SlantedCut:
     edge_on_fence: Segment | None = None
     corner_at: float = 0.0
     mitre: Mitre | None = None
-    bar: tuple[float, float, bool] | None = None
+    bar: BarSetting | None = None
     marks: Marks | None = None
 
     @property
@@ -264,14 +264,9 @@ def _on_bar(piece: SlantedPiece, line: Line) -> Iterator[SlantedCut]:
         stop = round(math.dist(corner, run.inside[0]), 6)
         if max(rig.mitre_stop_zero, STOP_CLEAR) <= stop <= rig.mitre_stop_max and piece.is_sure(corner):
             on_left = hand * line.beside(corner) < 0
-            yield _cut(
-                piece,
-                run,
-                frozenset(),
-                located="mitre",
-                mitre=Mitre(edge=edge, corner=corner, angle=angle, stop=stop, reading=reading),
-                bar=(angle, stop, on_left),
-            )
+            mitre = Mitre(edge=edge, corner=corner, angle=angle, stop=stop, reading=reading)
+            bar = bar_as_set(mitre, left=on_left)
+            yield _cut(piece, run, frozenset(), located="mitre", mitre=mitre, bar=bar)
 
 
 def _middle(edge: Segment) -> Point:

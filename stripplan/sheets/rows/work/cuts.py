@@ -139,7 +139,7 @@ def _aids(bench: Bench, cut: Cut, before: Cut | None, lie: Lie, fence: float | N
         stands = f"{room}Mitre bar at {_degrees(angle)} to the travel{way if abs(angle - 90) > 0.005 else ''}."
         if abs(cut.mitre.angle - angle) > BETWEEN:
             stands += f" {_degrees(cut.mitre.angle)} is wanted and lies between marks."
-        if before is not None and before.bar is not None and before.bar[0] == cut.mitre.angle:
+        if before is not None and before.bar is not None and cut.bar is not None and before.bar[0] == cut.bar[0]:
             stands = ""  # it stands
         side = "LEFT" if cut.bar is not None and cut.bar[2] else "RIGHT"
         laid = f"Edge {bench.edge(piece.id, lie.start)} on the bar, corner {corner} at the stop on the {side}."
