@@ -58,7 +58,7 @@ def test_every_bevel_has_a_picture_or_is_said_to_lie_as_one_that_has() -> None:
     """Beside the section where all of a group lie alike, else beside the first that lies so, and again on a page that
     goes on, if it is needed there and stands before it; the short form has none."""
     rows, width, seen = sheet(bevelled()), frame("a4").inner, set()
-    assert [row.lies_as for row in rows.bevels[0].rows] == [0, 0, 12, 13]
+    assert [row.lies_as for row in rows.bevels[0].rows] == [0, 0, 11, 12]
     sections = {section.heading[-1].group.name: section for section in bevel_sections(rows, width)[:-1]}
     for group in rows.bevels:
         section = sections[group.name]
@@ -70,8 +70,8 @@ def test_every_bevel_has_a_picture_or_is_said_to_lie_as_one_that_has() -> None:
             assert line.picture == (not alike and not line.row.lies_as)
             assert (f"Lies as for {line.row.lies_as}." in words_in(line)) == (not alike and bool(line.row.lies_as))
     assert seen == {True, False}
-    again = sections["12–15"].again_at
-    assert [[row.number for row in pictures_in(again(n))] for n in range(1, 4)] == [[12], [12, 13], [13]]
+    again = sections["11–14"].again_at
+    assert [[row.number for row in pictures_in(again(n))] for n in range(1, 4)] == [[11], [11, 12], [12]]
     short = [box for section in bevel_sections(rows, width, "short") for box in (*section.heading, *section.boxes)]
     assert not any(box.picture for box in short if isinstance(box, (BevelLine, GroupHead)))
 
@@ -111,7 +111,7 @@ def test_rows_of_bevels_hold_each_once_with_what_is_set() -> None:
     rows = sheet(bevelled())
     assert [row.number for group in rows.bevels for row in group.rows] == [cut.number for cut in bevelled().bevels]
     first = rows.bevels[0]
-    assert (first.name, first.fence.text, first.end_stop.text, first.tilt.text) == ("12–15", "66.0", "320", "30°")
+    assert (first.name, first.fence.text, first.end_stop.text, first.tilt.text) == ("11–14", "66.0", "320", "30°")
     facts = dict(first.facts)
     assert facts["face set back"] == f"{6 * math.tan(math.radians(30)):.1f}"
     assert facts["stays of the face"] == "76.5"
@@ -134,7 +134,7 @@ def test_the_sheet_tells_bevels(form: str) -> None:
     """Settings, section figures, steps and what is left for the hand stand on the sheet, on that of few cuts too."""
     words = words_of(setup_sheet(bevelled(), form=form))  # type: ignore[arg-type]
     for each in (
-        "Bevels 12–15. SET tilt 30°; SET fence 66.0; SET end stop 320.", "root face 2", "included angle 60°",
+        "Bevels 11–14. SET tilt 30°; SET fence 66.0; SET end stop 320.", "root face 2", "included angle 60°",
         "ESTIMATED: more metal than the process is for.", "SCRIBE 3.6 from the edge", "TURN OVER.",
         "BY HAND: one bevel", "Bevels by hand", "BEVEL lower and upper 30°, root face 2 mm",
         "1.61 m of bevel among it",

@@ -36,7 +36,7 @@ def offered_with_shapes(job: Job, rig: Rig, search: Search) -> tuple[Choice, ...
     shapes = shapes_that_can_be_made(job, rig)
     alone, found = all_laid_out(shapes, rig, search, further=True)
     fewest = min(each.weight.short for each in found)
-    some = [each.of_mix for each in found if each.weight.short == fewest]
+    some = [_with_best_last(each.of_mix, search) for each in found if each.weight.short == fewest]
     laid = [LaidOut(each.settled, each.layout, tuple(_more(each, search)), _Of(each, alone)) for each in some]
     return chosen_from((job, rig), laid, search)
 
@@ -53,6 +53,15 @@ def plan_of_choice(job: Job, rig: Rig, choose: int | Choice, search: Search, mad
     of_mix = replace(found.of.of_mix, layout=found.layout, kept=True, filled=True)
     made = of_mix.plan(search, made_at)
     return replace(made, as_rectangles=as_rectangles(found.of.alone, [], made)), of_mix.shapes.settled.rig
+
+
+def _with_best_last(of_mix: OfMix, search: Search) -> OfMix:
+    """A mix with the blocks last in the rows of its likeliest layout that cost least, as a plan has them."""
+    aim = of_mix.settled.job.options.aim
+    best = min([of_mix, *of_mix.with_another_last()], key=lambda each: each.weight(search).compared(aim))
+    both = zip(best.layout.by_group, of_mix.layout.by_group, strict=True)
+    by_group = tuple(replace(group, others=before.others) for group, before in both)
+    return replace(best, layout=replace(best.layout, by_group=by_group))
 
 
 def _more(of_mix: OfMix, search: Search) -> Iterator[More]:
