@@ -37,6 +37,29 @@ def test_every_way_to_name_a_shape(tmp_path: Path) -> None:
     assert outline("length = 100\nwidth = 50\ncorners = [10, 0, 0, [20, 5]]", tmp_path) == cut
 
 
+def test_what_is_finer_than_a_torch_cuts_is_no_matter(tmp_path: Path) -> None:
+    """A corner named twice, or the first again at the end, a corner a hair off the line, an edge of a hundredth of a
+    millimetre, and clips that meet in one corner: each is the outline that was meant, where it crashed or failed.
+    """
+    right = ((0.0, 0.0), (120.0, 0.0), (0.0, 80.0))
+    for corners in (
+        "[0, 0], [120, 0], [120, 0], [0, 80]",
+        "[0, 0], [120, 0], [0, 80], [0, 0]",
+        "[0, 0], [60, 0.005], [120, 0], [0, 80]",
+        "[0, 0.005], [60, 0], [120, 0.005], [0, 80.005]",
+    ):
+        assert outline(f"outline = [{corners}]", tmp_path) == right, corners
+    hair = outline("outline = [[0, 0], [120, 0], [120, 0.01], [0, 80]]", tmp_path)
+    assert len(hair) == 3
+    assert max(math.dist(one, other) for one, other in zip(hair, right, strict=True)) < 0.02
+    assert len(outline("length = 100.001\nwidth = 50\nends = [45, 45]", tmp_path)) == 3
+    assert outline("length = 100\nwidth = 50\ncorners = [0.01, 0, 0, 0]", tmp_path) == (
+        (0.0, 0.0), (100.0, 0.0), (100.0, 50.0), (0.0, 50.0)
+    )  # fmt: skip
+    for corners, count in (("50, 0, 50, 0", 4), ("[100, 50], 0, 0, 0", 3), ("[50, 25], " * 3 + "[50, 25]", 4)):
+        assert len(outline(f"length = 100\nwidth = 50\ncorners = [{corners}]", tmp_path)) == count, corners
+
+
 def test_lengths_of_mitred_pieces() -> None:
     """A piece cut at an angle is longer at its long points by width / tan a at each end, and has the area of its middle
     length times its width: the right triangles at its ends, Euclid I.41."""
@@ -58,6 +81,8 @@ def test_what_is_no_shape_is_told_with_its_corner(tmp_path: Path) -> None:
         ("outline = [[0,0], [100,0], [0,50]]\nwidth = 50", "width: the outline says how large the part is"),
         ("width = 50\nends = [45, 45]", "ends: the part has ends, but no length"),
         ("width = 50\nlength = 90\nends = [45, 45]", "ends at 45 and 45 degrees meet before the other edge"),
+        ("width = 50\nlength = 90\nends = [45, 45]", "make it longer than 100 mm"),
+        ("outline = [[0,0], [9,0], [9,9], [0,9], [0,0], [9,0], [9,9]]", "corners 1 and 5 are the same"),
         ("width = 50\nlength = 90\nends = [45, 0]", "0 degrees is no angle of an end"),
         ("width = 50\nlength = 90\ncorners = [60, 40, 0, 0]", "corners 1 and 2 together take 100 mm of a side of"),
         ("width = 50\nlength = 90\ncorners = [[5, 0], 0, 0, 0]", "corner 1 is clipped along one side alone"),
