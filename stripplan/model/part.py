@@ -169,6 +169,10 @@ class Shape(_Part):
             raise ValueError(f"part {self.name}: {wrong}")
         if self.square != "none":
             raise ValueError(f"part {self.name}: square edges cannot be asked of a straight-sided shape")
+        if self.fence is not None:
+            raise ValueError(
+                f"part {self.name}: a straight-sided shape has no width that one reading of the fence gives"
+            )
         object.__setattr__(self, "outline", as_can_be_cut(self.outline))
         _, _, length, width = box(self.outline)
         object.__setattr__(self, "length", length)

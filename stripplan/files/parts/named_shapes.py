@@ -30,7 +30,7 @@ class Named:
     length_to: LengthTo = "long"
     corners: tuple[tuple[float, float], ...] | None = None
     others: tuple[str, ...] = field(default=())
-    """Keys that were given and that no shape has: square."""
+    """Keys that were given and that no shape has: square, fence."""
 
     @property
     def ways(self) -> list[str]:
