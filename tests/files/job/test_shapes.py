@@ -89,7 +89,7 @@ def test_what_is_no_shape_is_told_with_its_corner(tmp_path: Path) -> None:
         ("width = 50\nlength = 90\ncorners = [[5, 6, 7], 0, 0, 0]", "3 figures are given for one corner"),
         ("width = 50\nlength = 90\nshape = 'triangle'\nends = [45, 45]", "the part is shaped twice: shape, ends"),
         ("width = 50\nlength = 90\nshape = 'triangle'\nsquare = 'all'", "square: a straight-sided shape has no square"),
-        ("width = 50\nlength = 90\nends = [45, 45]\nlength_to = 'short'\nfence = 100", "a straight-sided shape has no fence"),
+        ("width = 50\nlength = 90\nshape = 'triangle'\nfence = 100", "fence: a straight-sided shape has no fence"),
         ("width = 50\nlength_to = 'short'", "length_to: length_to is for slanted ends"),
         ("length = 50", "width: is missing"),
     )  # fmt: skip
