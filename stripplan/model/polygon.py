@@ -188,8 +188,9 @@ def normal(points: Sequence[Point]) -> Outline:
 
 
 def real_corners(points: Sequence[Point], *, near: float = THINNEST) -> list[int]:
-    """The corners of an outline that are some, by number from 0: none that is the one before, or that lies within
-    `near` of the line between its neighbours. One at which the outline turns back on itself is one.
+    """The corners of an outline that are some, by number from 0: none that is the one before, or that lies, with all
+    others left out, within `near` of the line between those beside it that are some. One at which the outline turns
+    back on itself is one.
 
     >>> real_corners(((0, 0), (60, -0.005), (120, 0), (120, 0), (0, 80), (0, 0)))
     [0, 2, 4]
@@ -202,12 +203,21 @@ def real_corners(points: Sequence[Point], *, near: float = THINNEST) -> list[int
         again = [into] * (at > 0) + [out] * (at == len(kept) - 1)
         same = any(math.hypot(*step) <= NEAR for step in again)
         straight = dot(into, out) > 0 and abs(cross(into, out)) <= near * math.hypot(*past)
-        if same or straight:
+        if same or (straight and _all_near(points, kept[at - 1], kept[(at + 1) % len(kept)], near)):
             del kept[at]
             at = max(0, at - 1)  # its neighbours are others now
         else:
             at += 1
     return kept
+
+
+def _all_near(points: Sequence[Point], first: int, last: int, near: float) -> bool:
+    """Whether all points between two of an outline lie near the line from one to the other: of a curve in short steps
+    each is near that between its neighbours.
+    """
+    line = line_of((points[first], points[last]))
+    count = (last - first) % len(points)
+    return all(abs(line.beside(points[(first + n) % len(points)])) <= near for n in range(1, count))
 
 
 def as_can_be_cut(points: Sequence[Point]) -> Outline:
@@ -217,7 +227,7 @@ def as_can_be_cut(points: Sequence[Point]) -> Outline:
     >>> as_can_be_cut(((0, 0), (119.99, 0), (120, 0.01), (120, 40.005), (120, 80), (0, 80)))
     ((0.0, 0.0), (120.0, 0.0), (120.0, 80.0), (0.0, 80.0))
     """
-    found = normal(points)
+    found = normal([points[n] for n in real_corners(points, near=NEAR)])
     while True:
         whole = without_specks(found, SHORTEST_EDGE)
         some = whole if reflex_corner(whole) is None else found

@@ -87,7 +87,7 @@ def shapes_of_job(job: Job, rig: Rig) -> ShapesOfJob:
         by_group.append(found)
     grouped = {n for group in settled.groups for n, _ in group.parts}
     missing = [n for n, part in enumerate(parts) if isinstance(part, Shape) and n not in grouped and not part.filler]
-    faults += [_without_plate(settled, n) for n in missing]
+    faults += [_without_plate(settled, n, parts[n]) for n in missing]
     most = max(map(len, by_group), default=1)
     joined = [_joined(found[min(n, len(found) - 1)] for found in by_group) for n in range(most)]
     return ShapesOfJob(whole, settled, tuple(dict.fromkeys(joined)), tuple(faults), trees)
@@ -262,7 +262,9 @@ def _why_not(part: Shape, conditions: Sequence[CutConditions], group: Group, dep
     """Which edge of a shape stops it, by its corners, where one does; else why its least box comes off no plate."""
     rig, kerf = conditions[0].rig, max(each.rules.kerf for each in conditions)
     if not _wide_enough(rig, part, kerf):
-        facts = Facts(width=length(least_width(part)), least=length(least_part(rig, part.thickness or 0.0, kerf)))
+        facts = Facts(
+            width=length(round(least_width(part), 3)), least=length(least_part(rig, part.thickness or 0.0, kerf))
+        )
         return Fault("cannot_make", f"part {part.name}", facts=facts, says="shape_too_narrow")
     if len(part.outline) > MOST_CORNERS:
         facts = Facts(count=len(part.outline), most=MOST_CORNERS)
@@ -304,10 +306,15 @@ def _as_rectangle(why: Message, part: Shape) -> Fault:
     return Fault(why.code, f"part {part.name}", facts=Facts(why=why), says="rectangle_around_shape")
 
 
-def _without_plate(settled: Settled, n: int) -> Fault:
+def _without_plate(settled: Settled, n: int, given: Part) -> Fault:
     """Why a shape is in no group: too narrow, or no plate of its material and thickness."""
     part = settled.job.parts[n]
-    why = settled.too_narrow.get(n) or why_not(part, [])
+    narrow = settled.too_narrow.get(n)
+    if narrow is not None and isinstance(given, Shape):
+        # Dressed down from a larger outline a slender point would come out far longer: no allowance is offered.
+        facts = Facts(width=length(round(least_width(given), 3)), least=narrow.facts["least"])
+        return Fault("cannot_make", f"part {part.name}", facts=facts, says="shape_too_narrow")
+    why = narrow or why_not(part, [])
     return Fault(why.code, f"part {part.name}", facts=why.facts, says=why.says)
 
 

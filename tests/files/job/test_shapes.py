@@ -10,7 +10,7 @@ import pytest
 from stripplan.files.job.read import load_job
 from stripplan.files.parts.named_shapes import clipped, mitred
 from stripplan.model.part import Shape
-from stripplan.model.polygon import area
+from stripplan.model.polygon import area, edges, from_edge
 from tests.files.parts.specimens import said, write
 
 PLATE = "[[plate]]\nlength = 2000\nwidth = 1000\n[[part]]\nname = 'a'\n"
@@ -58,6 +58,14 @@ def test_what_is_finer_than_a_torch_cuts_is_no_matter(tmp_path: Path) -> None:
     )  # fmt: skip
     for corners, count in (("50, 0, 50, 0", 4), ("[100, 50], 0, 0, 0", 3), ("[50, 25], " * 3 + "[50, 25]", 4)):
         assert len(outline(f"length = 100\nwidth = 50\ncorners = [{corners}]", tmp_path)) == count, corners
+
+
+def test_a_curve_in_short_steps_stays_one() -> None:
+    """Each corner of a circle in 3000 steps is near the line between its neighbours; the outline stays near all."""
+    turns = [2 * math.pi * n / 3000 for n in range(3000)]
+    points = [(100 * math.cos(n), 100 * math.sin(n)) for n in turns]
+    made = Shape(name="round", outline=tuple(points)).outline
+    assert max(min(from_edge(edge, (x + 100, y + 100)) for edge in edges(made)) for x, y in points[::7]) < 0.03
 
 
 def test_lengths_of_mitred_pieces() -> None:

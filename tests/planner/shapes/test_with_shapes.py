@@ -164,7 +164,7 @@ def test_what_cannot_be_cut_is_told_with_its_corners() -> None:
     strict = replace(RIG, marked=False, mitre_min=85.0, mitre_max=95.0, bed_length=None)
     cases = (
         (nick, RIG, "beside its edge from corner (103.7 mm, 63.9 mm) to corner (72.2 mm, 53.6 mm) too little metal"),
-        (needle, RIG, "8 mm wide as cut is narrower than a torch can part"),
+        (needle, RIG, "at its narrowest it is 7.997 mm as cut, narrower than a torch can part: the least is 12 mm"),
         (flat, strict, "its edge from corner (300 mm, 30 mm) to corner (0 mm, 90 mm) cannot be cut"),
         (
             huge,
