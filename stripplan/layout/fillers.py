@@ -230,6 +230,8 @@ class _Cutter:
         `left` tells how many of each there may still be, and is lowered by what was placed.
         """
         grid, kerf = self.problem.grid, self.stock.kerf
+        if not (grid.holds(spot.leaf.length) and grid.holds(spot.leaf.width)):
+            return None  # beside a block that stays of a plan before, and that no unit holds
         whole = Room(grid.units(spot.leaf.length), grid.units(spot.leaf.width), spot.depth, spot.came_by)
         south, east, north, west = (trim if mill else 0 for trim, mill in zip(self.trims, spot.mill, strict=True))
         lost_along, lost_across = (sum(trim + kerf for trim in pair if trim) for pair in ((south, north), (west, east)))

@@ -202,6 +202,22 @@ def test_hair_fine_edges_pass_the_replay() -> None:
         assert len(found.bevels) + len(found.hand_bevels) == 2
 
 
+def test_a_plan_on_a_trimmed_plate_is_kept_with_its_mill_edges_off() -> None:
+    """What falls beside shapes at a mill edge holds its trim: where the plan is kept no part comes to lie there, and
+    what stays weighs what it did. Both failed the plan's own check."""
+    rectangle = Rectangle(name="rectangle", width=90, length=200, quantity=2)
+    large = Shape(name="large", outline=((0, 0), (290, 0), (0, 248.3)), quantity=5)
+    foot = Shape(name="foot", outline=((0, 0), (200, 0), (250, 90), (50, 90)), quantity=1)
+    gusset_of = Shape(name="gusset", outline=((0, 0), (120, 0), (0, 80)), quantity=3)
+    for shapes in ((large,), (foot, gusset_of)):
+        options = replace(QUICK, trim=8.0)
+        job = Job(name="small", plates=(sheet(1000, 500),), parts=(*shapes, rectangle), options=options)
+        before = plan(job, RIG)
+        after = plan(job, RIG, keep=before)
+        assert [line.made for line in after.parts] == [part.quantity for part in job.parts]
+        assert after.totals.plates == before.totals.plates
+
+
 def test_a_shape_as_large_as_its_plate() -> None:
     """It takes no cut to come off the plate, however far the rig cuts."""
     whole = Shape(name="whole", outline=((0, 0), (2000, 0), (2000, 1000), (0, 1000)))
