@@ -13,6 +13,7 @@ from stripplan.files.parts.named_shapes import mitred
 from stripplan.model.bevel import Bevel
 from stripplan.model.effort import Effort
 from stripplan.model.job import Options
+from stripplan.model.part import Hole
 from stripplan.model.plan.plan import Plan
 from stripplan.model.plan.record import from_record, to_record
 from stripplan.model.polygon import area
@@ -216,6 +217,19 @@ def test_a_plan_on_a_trimmed_plate_is_kept_with_its_mill_edges_off() -> None:
         after = plan(job, RIG, keep=before)
         assert [line.made for line in after.parts] == [part.quantity for part in job.parts]
         assert after.totals.plates == before.totals.plates
+
+
+def test_a_shape_with_holes_that_cannot_be_made_is_told_with_them() -> None:
+    """It is left out of a partial plan, which failed its own check; where nothing else is wanted it is said why there
+    is no plan, and not that there is no part."""
+    outline = ((0, 0), (1900, 0), (1900, 700), (800, 980), (0, 900))
+    drilled = Shape(name="drilled", outline=outline, holes=(Hole(x=200, y=200, length=10, width=10),))
+    options = replace(QUICK, partial=True)
+    found = made((drilled, Rectangle(name="plate", width=90, length=200)), sheet(2000, 1000), options=options)
+    told = {each.code for each in found.warnings if "drilled" in each.about}
+    assert {"drill_later", "cannot_make"} <= told
+    with pytest.raises(CannotMakeError, match="drilled"):
+        made((drilled,), sheet(2000, 1000), options=options)
 
 
 def test_a_shape_as_large_as_its_plate() -> None:
