@@ -11,13 +11,10 @@ from stripplan.model.plan.piece import Piece
 from stripplan.model.polygon import Outline, Point, Segment, cross, dot, edges, from_edge, line_of
 
 FITS = 0.05
-"""The middle of an edge of a piece lies so near to where its part has it [mm]: outlines are rounded, and laid
-aslant."""
+"""An edge of a piece lies so near to where its part has it [mm]: outlines are rounded, and laid aslant."""
 LENGTHS_OFF = 1.0
 """An edge of a piece is so much longer or shorter than it is wanted [mm]: a little beside a blunt corner is much on
 it."""
-ALIKE = 0.99
-"""Cosine of an angle at which two edges still run alike."""
 Laid = list[tuple[Segment, Flank]]
 """Edges of a piece, counter-clockwise, each with what is to be made of it; `first` speaks of the face of the plate."""
 
@@ -92,14 +89,16 @@ def _laid_upon(wanted: Sequence[Segment], first: Segment, edge: Segment, share: 
 
 
 def _nearest(edge: Segment, made: Sequence[Segment]) -> tuple[float, int]:
-    """How far the middle of an edge is off the line of the nearest edge of a piece that runs as it does [mm], and the
-    number of that.
+    """How far an edge is off the nearest edge of a piece that runs as it does, at both ends at right angles to that
+    and with its middle [mm], and the number of that edge.
     """
     along, middle = line_of(edge).along, _point(edge, 0.5)
-    return min(
-        ((from_edge(each, middle), n) for n, each in enumerate(made) if dot(line_of(each).along, along) > ALIKE),
-        default=(math.inf, 0),
-    )
+    off = []
+    for n, each in enumerate(made):
+        line = line_of(each)
+        if dot(line.along, along) > 0:
+            off.append((max(from_edge(each, middle), *(abs(line.beside(end)) for end in edge)), n))
+    return min(off, default=(math.inf, 0))
 
 
 def _point(edge: Segment, share: float) -> Point:

@@ -232,6 +232,21 @@ def test_a_shape_with_holes_that_cannot_be_made_is_told_with_them() -> None:
         made((drilled,), sheet(2000, 1000), options=options)
 
 
+def test_the_bevels_of_a_slender_gusset_that_lies_turned_over() -> None:
+    """Its long edges are 0.5 mm apart in length and 4 degrees in direction: turned over, the one is not the other."""
+    outline = ((0, 0), (182.150697, 0), (182.150697, 14))
+    bevels = (
+        Bevel(edge=0, angle=30.0),
+        Bevel(edge=1, angle=45.0, face="both"),
+        Bevel(edge=2, angle=30.0, face="other"),
+    )
+    for corners in (outline, tuple((-x, y) for x, y in reversed(outline))):
+        slender = Shape(name="slender", outline=corners, bevels=bevels, quantity=2)
+        rig = Rig(processes=(replace(STEEL, kerf=0.8),), stroke=1300.0, hoist=True)
+        found = made((slender,), sheet(2000, 1000), rig=rig)
+        assert len(found.bevels) + len(found.hand_bevels) == 8
+
+
 def test_a_shape_as_large_as_its_plate() -> None:
     """It takes no cut to come off the plate, however far the rig cuts."""
     whole = Shape(name="whole", outline=((0, 0), (2000, 0), (2000, 1000), (0, 1000)))
