@@ -134,6 +134,8 @@ def _bound(job: Job, given: PlanOptions) -> Job:
     """
     if not given.pins and not given.use_first and not given.fences:
         return job
+    from stripplan.files.fault_words import fault
+    from stripplan.model.part import Shape
     from stripplan.wording.quantity import parse_length
 
     faults = list[Fault]()
@@ -144,6 +146,8 @@ def _bound(job: Job, given: PlanOptions) -> Job:
     pins = _of_parts(
         job, given.pins, "--pin", faults, no="binds no part to a plate", way_out="as PART=PLATE: rail=offcut"
     )
+    shapes = {each.name for each in job.parts if isinstance(each, Shape)}
+    faults += [fault("shape_without.part", f"--fence, part {name}", key="fence") for name in fences if name in shapes]
     plates = {each.name for each in job.plates}
     for name in given.use_first:
         if name not in plates:

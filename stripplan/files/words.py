@@ -41,6 +41,9 @@ def parse_part(text: str, *, units: str = "mm", number: int) -> Part:
     sized, way, says = _shaped(text)
     name, body = _named(sized, f"part {number}")
     numbers = _split(body)
+    behind = re.search(r"(?<=[0-9])\s*:\s*[a-z].*", text, re.IGNORECASE | re.DOTALL)
+    if behind is not None and (len(numbers) not in (2, 3) or ":" in numbers[-1]):
+        raise InputError(fault("part.shape", shortened(text), said=shortened(behind[0])))
     if len(numbers) not in (2, 3):
         raise InputError(fault("part.sizes", shortened(text)))
     *sizes, count = numbers

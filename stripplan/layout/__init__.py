@@ -14,6 +14,7 @@ from stripplan.layout.objective import HandTimes, Objective, objective_of
 from stripplan.layout.parted_plates import RULES, AcrossFirst, Rule, across_first
 from stripplan.layout.problem import Problem, Stock, build_problem, loosened
 from stripplan.layout.shapes.blocks import ShapeToPlace, one_alone
+from stripplan.layout.shapes.fits import on_some_plate
 from stripplan.layout.shapes.freeing import Trouble, freed
 from stripplan.layout.shapes.mix import FEW_SHAPES, Mix
 from stripplan.layout.shapes.mixes import mixes
@@ -51,6 +52,7 @@ __all__ = [
     "mixes",
     "not_found",
     "objective_of",
+    "on_some_plate",
     "one_alone",
     "plates_missing",
     "rounded_down",

@@ -230,23 +230,34 @@ class _Cutter:
         `left` tells how many of each there may still be, and is lowered by what was placed.
         """
         grid, kerf = self.problem.grid, self.stock.kerf
+        if not (grid.holds(spot.leaf.length) and grid.holds(spot.leaf.width)):
+            return None  # beside a block that stays of a plan before, and that no unit holds
         whole = Room(grid.units(spot.leaf.length), grid.units(spot.leaf.width), spot.depth, spot.came_by)
         south, east, north, west = (trim if mill else 0 for trim, mill in zip(self.trims, spot.mill, strict=True))
         lost_along, lost_across = (sum(trim + kerf for trim in pair if trim) for pair in ((south, north), (west, east)))
         inner = replace(whole, length=whole.length - lost_across, width=whole.width - lost_along)
-        if inner.length <= 0 or inner.width <= 0 or not self._trims_legal(whole, inner, (south, east, north, west)):
+        # Trims along are the outer ones, but where the trim beyond a line of cuts across has to stay at the end of it.
+        outer: Direction = "across" if spot.at_mill_end and spot.came_by == "across" else "along"
+        if inner.length <= 0 or inner.width <= 0:
+            return None
+        if not self._trims_legal(whole, inner, (south, east, north, west), outer):
             return None
         if self._best(inner, tuple(left))[1] is None:
             return None
-        node = self._trimmed(self._filled(inner, left), replace(whole, width=inner.width), "across", west, east)
+        filled = self._filled(inner, left)
+        if outer == "across":
+            node = self._trimmed(filled, replace(whole, length=inner.length), "along", south, north)
+            return self._trimmed(node, whole, "across", west, east)
+        node = self._trimmed(filled, replace(whole, width=inner.width), "across", west, east)
         return self._trimmed(node, whole, "along", south, north)
 
-    def _trims_legal(self, whole: Room, inner: Room, trims: tuple[int, int, int, int]) -> bool:
-        """Whether all trims can be cut, those along first: the ones across are then as much shorter."""
+    def _trims_legal(self, whole: Room, inner: Room, trims: tuple[int, int, int, int], outer: Direction) -> bool:
+        """Whether all trims can be cut, the outer ones first: the others are then as much shorter."""
         south, east, north, west = trims
-        crosswise = replace(whole, width=inner.width)
+        along = whole if outer == "along" else replace(whole, length=inner.length)
+        across = whole if outer == "across" else replace(whole, width=inner.width)
         cuts: tuple[tuple[Direction, Room, int], ...] = (
-            ("along", whole, south), ("along", whole, north), ("across", crosswise, west), ("across", crosswise, east),
+            ("along", along, south), ("along", along, north), ("across", across, west), ("across", across, east),
         )  # fmt: skip
         return all(not trim or self._legal(room, cut, trim) for cut, room, trim in cuts)
 

@@ -42,6 +42,10 @@ class Grid:
             raise ValueError(f"{length} mm is not a whole number of {float(self.unit)} mm")
         return int(count)
 
+    def holds(self, length: float) -> bool:
+        """Whether a length is whole in units."""
+        return (exact(length) / self.unit).denominator == 1
+
     def mm(self, units: int) -> float:
         """Units back to mm, correctly rounded."""
         return float(units * self.unit)

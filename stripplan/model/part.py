@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from typing import Literal
 
@@ -10,11 +11,14 @@ from stripplan.model.bevel import Bevel
 from stripplan.model.polygon import (
     NEAR,
     Outline,
+    Point,
     area,
+    as_can_be_cut,
     box,
     crossing_edges,
     moved_outward,
     normal,
+    real_corners,
     reflex_corner,
     tidy,
 )
@@ -150,8 +154,9 @@ class Rectangle(_Part):
 class Shape(_Part):
     """A straight-sided part without corners that point inward: triangle, trapezium, parallelogram, clipped rectangle.
 
-    `outline` is the finished one, in mm; it is kept counter-clockwise, its box beginning at (0, 0). `length` and
-    `width` are the extents of that box along x and y. It may be made in mirror image: it is then turned over.
+    `outline` is the finished one, in mm; it is kept counter-clockwise, its box beginning at (0, 0), without what is
+    finer than any torch cuts (`as_can_be_cut`). `length` and `width` are the extents of that box along x and y. It may
+    be made in mirror image: it is then turned over.
     """
 
     outline: Outline
@@ -164,7 +169,11 @@ class Shape(_Part):
             raise ValueError(f"part {self.name}: {wrong}")
         if self.square != "none":
             raise ValueError(f"part {self.name}: square edges cannot be asked of a straight-sided shape")
-        object.__setattr__(self, "outline", normal(self.outline))
+        if self.fence is not None:
+            raise ValueError(
+                f"part {self.name}: a straight-sided shape has no width that one reading of the fence gives"
+            )
+        object.__setattr__(self, "outline", as_can_be_cut(self.outline))
         _, _, length, width = box(self.outline)
         object.__setattr__(self, "length", length)
         object.__setattr__(self, "width", width)
@@ -189,26 +198,55 @@ class Shape(_Part):
 Part = Strip | Rectangle | Shape
 
 
+OutlineFault = Literal["numbers", "crosses", "flat", "twice", "inward"]
+
+
+def outline_fault(outline: Outline) -> tuple[OutlineFault, tuple[int, ...]] | None:
+    """Why an outline is none that straight cuts can free, with its corners, counted from 1; None where it is one.
+
+    What is finer than `THINNEST` is no matter, and neither is a corner named twice in a row, or the first one again at
+    the end.
+
+    >>> outline_fault(((0, 0), (10, 0), (2, 2), (0, 10)))
+    ('inward', (3,))
+    >>> outline_fault(((0, 0), (10, 0), (10, 0), (0, 10), (0, 0)))
+    """
+    if any(not math.isfinite(each) for point in outline for each in point):
+        return "numbers", ()
+    real = real_corners(outline)
+    corners = [outline[n] for n in real]
+    crossing = crossing_edges(corners)
+    if crossing is not None:
+        return "crosses", (real[crossing[0]] + 1, real[crossing[1]] + 1)
+    if flat(corners):
+        return "flat", ()
+    for n, one in enumerate(corners):
+        for m in range(n + 1, len(corners)):
+            if math.dist(one, corners[m]) <= NEAR:
+                return "twice", (real[n] + 1, real[m] + 1)
+    corner = reflex_corner(corners)
+    return None if corner is None else ("inward", (real[corner] + 1,))
+
+
 def outline_wrong(outline: Outline) -> str:
-    """Why an outline is none that straight cuts can free, in plain words with the corner, counted from 1; "" where it
-    is.
+    """The same in plain words; "" where nothing is wrong.
 
     >>> outline_wrong(((0, 0), (10, 0), (2, 2), (0, 10)))
     'corner 3 points inward: straight cuts from edge to edge cannot free it'
     """
-    if any(not math.isfinite(each) for point in outline for each in point):
-        return "its corners must be numbers"
-    crossing = crossing_edges(outline)
-    if crossing is not None:
-        return f"the edges after corners {crossing[0] + 1} and {crossing[1] + 1} cross each other"
-    if flat(outline):
-        return "its corners lie on one line or are fewer than three: it has no area"
-    corner = reflex_corner(outline)
-    if corner is not None:
-        return f"corner {corner + 1} points inward: straight cuts from edge to edge cannot free it"
-    return ""
+    found = outline_fault(outline)
+    if found is None:
+        return ""
+    why, corners = found
+    return {
+        "numbers": "its corners must be numbers",
+        "crosses": "the edges after corners {} and {} cross each other",
+        "flat": "its corners lie on one line or are fewer than three: it has no area",
+        "twice": "corners {} and {} are the same: it goes round more than once",
+        "inward": "corner {} points inward: straight cuts from edge to edge cannot free it",
+    }[why].format(*corners)
 
 
-def flat(outline: Outline) -> bool:
+def flat(outline: Sequence[Point]) -> bool:
     """Whether corners lie on one line, or are fewer than three."""
     return len(outline) < 3 or len(tidy(outline)) < 3 or abs(area(outline)) <= NEAR

@@ -19,6 +19,8 @@ NEAR = 1e-6
 """Points nearer than this are one point [mm]; sines smaller than it are none."""
 THINNEST = 0.01
 """Metal thinner than so is none [mm]."""
+SHORTEST_EDGE = 0.05
+"""Edges of a part that are shorter are corners [mm]. Chosen: far below what a torch cuts to."""
 
 
 @dataclass(frozen=True)
@@ -183,6 +185,57 @@ def normal(points: Sequence[Point]) -> Outline:
     placed = tuple((round(px - x, 9) + 0.0, round(py - y, 9) + 0.0) for px, py in some)
     first = placed.index(min(placed, key=lambda p: (p[1], p[0])))
     return placed[first:] + placed[:first]
+
+
+def real_corners(points: Sequence[Point], *, near: float = THINNEST) -> list[int]:
+    """The corners of an outline that are some, by number from 0: none that is the one before, or that lies, with all
+    others left out, within `near` of the line between those beside it that are some. One at which the outline turns
+    back on itself is one.
+
+    >>> real_corners(((0, 0), (60, -0.005), (120, 0), (120, 0), (0, 80), (0, 0)))
+    [0, 2, 4]
+    """
+    kept = list(range(len(points)))
+    at = 0
+    while len(kept) > 2 and at < len(kept):
+        before, here, after = (points[kept[(at + step) % len(kept)]] for step in (-1, 0, 1))
+        into, out, past = minus(here, before), minus(after, here), minus(after, before)
+        again = [into] * (at > 0) + [out] * (at == len(kept) - 1)
+        same = any(math.hypot(*step) <= NEAR for step in again)
+        straight = dot(into, out) > 0 and abs(cross(into, out)) <= near * math.hypot(*past)
+        if same or (straight and _all_near(points, kept[at - 1], kept[(at + 1) % len(kept)], near)):
+            del kept[at]
+            at = max(0, at - 1)  # its neighbours are others now
+        else:
+            at += 1
+    return kept
+
+
+def _all_near(points: Sequence[Point], first: int, last: int, near: float) -> bool:
+    """Whether all points between two of an outline lie near the line from one to the other: of a curve in short steps
+    each is near that between its neighbours.
+    """
+    line = line_of((points[first], points[last]))
+    count = (last - first) % len(points)
+    return all(abs(line.beside(points[(first + n) % len(points)])) <= near for n in range(1, count))
+
+
+def as_can_be_cut(points: Sequence[Point]) -> Outline:
+    """A convex outline without what is finer than any torch cuts: edges shorter than `SHORTEST_EDGE`, and corners
+    within `THINNEST` of the line between their neighbours. Otherwise as `normal`, and the same when asked again.
+
+    >>> as_can_be_cut(((0, 0), (119.99, 0), (120, 0.01), (120, 40.005), (120, 80), (0, 80)))
+    ((0.0, 0.0), (120.0, 0.0), (120.0, 80.0), (0.0, 80.0))
+    """
+    found = normal([points[n] for n in real_corners(points, near=NEAR)])
+    while True:
+        whole = without_specks(found, SHORTEST_EDGE)
+        some = whole if reflex_corner(whole) is None else found
+        corners = real_corners(some)
+        some = normal([some[n] for n in corners] if len(corners) > 2 else some)
+        if some == found:
+            return found
+        found = some
 
 
 def reflex_corner(points: Sequence[Point]) -> int | None:

@@ -48,7 +48,7 @@ def plan_warnings(
         *settled.warnings,
         *best.layout.faults,
         *speed_warnings(settled.rig_as_given, {each.plate.process.name for each in best.plates}),
-        *_drill_later(job),
+        *drill_later(job),
         *_piece_warnings(job, work),
         *_not_used(job, plates),
         *_process_warnings(settled, best.plates),
@@ -73,7 +73,7 @@ def _not_used(job: Job, plates: Sequence[PlanPlate]) -> Iterator[Message]:
             yield Message("first_not_used", plate.name)
 
 
-def _drill_later(job: Job) -> Iterator[Message]:
+def drill_later(job: Job) -> Iterator[Message]:
     """Parts of which the plan makes the outer rectangle alone."""
     for part in job.parts:
         if part.holes:

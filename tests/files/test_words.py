@@ -41,6 +41,7 @@ def test_shapes() -> None:
         "gusset=80x120x24:triangle": ((0, 0), (120, 0), (0, 80)),
         "50x600x2:ends=45/45": ((0, 0), (600, 0), (550, 50), (50, 50)),
         "50x600x2: Ends 45 90": ((0, 0), (600, 0), (600, 50), (50, 50)),
+        '2inx4inx1:corners=1/2"; 0; 0; 0': ((12.7, 0), (101.6, 0), (101.6, 50.8), (0, 50.8), (0, 12.7)),
         "2inx4inx1:corners=0/0/1in/0": ((0, 0), (101.6, 0), (101.6, 25.4), (76.2, 50.8), (0, 50.8)),
     }
     for word, outline in cases.items():
@@ -55,6 +56,9 @@ def test_shapes() -> None:
         "80x120x2:ends=200": "200 degrees is no angle",
         "80x120x2:corners=90": "clip off less",
         "80x120x2:corners=9/9": "one length for all, or four",
+        "80x120x2:hexagon": "':hexagon' behind it is no shape",
+        "80x120x2:corner=20": "':corner=20' behind it is no shape",
+        "80x220x2:ends=45/45:corners=20": "':ends=45/45:corners=20' behind it is no shape",
     }
     for word, says in refused.items():
         with pytest.raises(InputError, match=says):

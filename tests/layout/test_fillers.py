@@ -202,6 +202,23 @@ def test_mill_edges_come_off_first() -> None:
     assert made.root.high == Leaf("scrap", 100, 3)
 
 
+def test_the_far_trim_stays_where_what_is_left_lies_in_a_corner() -> None:
+    """What is left beyond cuts across has two far mill edges: the trim of the edge that those cuts run along stays the
+    last of their line, or another part would lie there with its mill edge on."""
+    given_ = problem((9, 9), trim=3)
+    part = Leaf("part", 60, 52, 9)  # 100 = 3 + 1 + 60 + 1 + 35, and 60 = 3 + 1 + 52 + 1 + 3
+    column = Blank(60, 56, "along", (part,), None, Leaf("scrap", 60, 3))
+    row = Blank(100, 56, "across", (column,), Leaf("scrap", 3, 56), left(35, 56))
+    pattern = Pattern(0, Blank(100, 60, "along", (row,), Leaf("scrap", 100, 3)))
+    (made,) = with_fillers(given_, [pattern], fill="all", value=value)
+    check_sizes(made.root)
+    assert isinstance(made.root, Blank)
+    (line,) = made.root.children
+    assert isinstance(line, Blank)
+    assert line.high == Leaf("scrap", 3, 56)
+    assert len(fillers_of([made])) == 10  # 31 x 52 are left of it: two by five, as a third would leave a sliver
+
+
 def test_spacers_beside_square_edges_stay() -> None:
     """Scrap that keeps a square edge is not made into fillers."""
     spacer = Leaf("scrap", 30, 9)

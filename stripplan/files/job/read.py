@@ -257,7 +257,7 @@ def _named(table: PartTable) -> Named:
         ends=None if table.ends is None else (table.ends[0], table.ends[1]),
         length_to=table.length_to,
         corners=None if table.corners is None else tuple(table.corners),
-        others=("square",) if table.square != "none" else (),
+        others=("square",) * (table.square != "none") + ("fence",) * (table.fence is not None),
     )
 
 

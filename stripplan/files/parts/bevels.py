@@ -18,7 +18,8 @@ from stripplan.files.fault_words import fault, meant, shortened
 from stripplan.files.toml.quantities import ValueRefusedError
 from stripplan.model.bevel import Bevel, BevelFace
 from stripplan.model.part import Part, Shape
-from stripplan.model.polygon import Outline, Point, edges
+from stripplan.model.polygon import SHORTEST_EDGE, Outline, Segment, cross, edges, from_edge, line_of
+from stripplan.wording.message import length
 
 SIDES = ("lower", "right", "upper", "left")
 SEVERAL = {"long": ("lower", "upper"), "ends": ("right", "left"), "all": SIDES}
@@ -27,12 +28,14 @@ BETWEEN = re.compile(r"\s*[;|]\s*")
 _ENTRY = re.compile(
     r"(?P<edge>[a-z]+|[0-9]{1,3})(?P<more>(?:\s*\+\s*(?:[a-z]+|[0-9]{1,3}))*)\s+"
     r"(?P<angle>[0-9]{1,3}(?:[.,][0-9]{1,6})?)\s*(?:°|deg)?"
-    r"(?:\s*/\s*(?P<root>[^/]+?)|\s+deep\s+(?P<depth>[^/]+?))?(?:\s+(?P<face>first|other|both))?",
+    r"(?:\s*/\s*(?P<root>\S.*?)|\s+deep\s+(?P<depth>\S.*?))?(?:\s+(?P<face>first|other|both))?",
     re.IGNORECASE,
 )
 _LENGTHS = {"root": "root_face", "depth": "depth"}
 """Lengths in such a text by what they are called in a table."""
 _NEAR = 1e-6
+_LIKE = 0.2
+"""Sine between an edge as it was said and as it is made: it is turned by no more where one beside it is left out."""
 
 
 @dataclass(frozen=True)
@@ -53,6 +56,8 @@ def entries(text: str) -> list[dict[str, Any]]:
 
     >>> entries("long 30/2; right 45 both")  # doctest: +NORMALIZE_WHITESPACE
     [{'edge': 'long', 'angle': 30.0, 'root_face': '2'}, {'edge': 'right', 'angle': 45.0, 'face': 'both'}]
+    >>> entries('long 30/1/16" both')[0]["root_face"]
+    '1/16"'
     """
     found: list[dict[str, Any]] = []
     for each in BETWEEN.split(text.strip().strip(";|").strip()):
@@ -126,6 +131,9 @@ def bevels_of(
 def _unknown(edge: str, part: Part, given: Outline | None, where: str) -> Fault:
     count = len(given) if isinstance(part, Shape) and given is not None else 4
     if edge.isdigit():
+        if isinstance(part, Shape) and given is not None and 1 <= int(edge) <= count:
+            size = math.dist(*list(edges(given))[int(edge) - 1])
+            return fault("bevel_edge.short", where, number=int(edge), size=length(size))
         says = "bevel_edge.number" if isinstance(part, Shape) else "bevel_edge.side"
         return fault(says, where, number=int(edge), count=count)
     if isinstance(part, Shape) and edge in (*SIDES, *SEVERAL):
@@ -152,18 +160,26 @@ def _numbers(edge: str, part: Part, given: Outline | None, *, ends: bool) -> lis
     return [n for one in chosen for n in _same(one, given, part.outline)]
 
 
-def _faces(edge: tuple[Point, Point], outline: Outline, side: str) -> bool:
+def _faces(edge: Segment, outline: Outline, side: str) -> bool:
     """Whether an edge is the one that runs along a side of the outline's box."""
     at, pick = {"lower": (1, min), "right": (0, max), "upper": (1, max), "left": (0, min)}[side]
     far = pick(point[at] for point in outline)
     return all(abs(point[at] - far) <= _NEAR for point in edge)
 
 
-def _same(edge: tuple[Point, Point], given: Outline, outline: Outline) -> Iterator[int]:
-    """The edge of a part's outline that an edge of the outline as it was said lies on; none of one that is none."""
+def _same(edge: Segment, given: Outline, outline: Outline) -> Iterator[int]:
+    """The edge of a part's outline that an edge of the outline as it was said lies on, as near as what is finer than a
+    torch cuts leaves it; none of one that is taken for a corner.
+    """
+    if math.dist(*edge) <= SHORTEST_EDGE:
+        return
     x0, y0 = min(x for x, _ in given), min(y for _, y in given)
-    middle = (edge[0][0] + edge[1][0]) / 2 - x0, (edge[0][1] + edge[1][1]) / 2 - y0
-    for n, (a, b) in enumerate(edges(outline)):
-        if math.dist(a, middle) + math.dist(middle, b) - math.dist(a, b) <= _NEAR:
-            yield n
-            return
+    a, b = ((x - x0, y - y0) for x, y in edge)
+    middle, along = ((a[0] + b[0]) / 2, (a[1] + b[1]) / 2), line_of(edge).along
+    off = [
+        (from_edge(other, middle), n)
+        for n, other in enumerate(edges(outline))
+        if abs(cross(line_of(other).along, along)) <= _LIKE
+    ]
+    if off and min(off)[0] <= 4 * SHORTEST_EDGE:
+        yield min(off)[1]

@@ -9,8 +9,8 @@ from typing import Literal
 
 from stripplan.errors import Fault
 from stripplan.files.fault_words import fault
-from stripplan.model.part import flat
-from stripplan.model.polygon import NEAR, Outline, crossing_edges, reflex_corner
+from stripplan.model.part import outline_fault
+from stripplan.model.polygon import NEAR, Outline, real_corners
 from stripplan.wording.message import length
 
 LengthTo = Literal["long", "short", "middle"]
@@ -30,7 +30,7 @@ class Named:
     length_to: LengthTo = "long"
     corners: tuple[tuple[float, float], ...] | None = None
     others: tuple[str, ...] = field(default=())
-    """Keys that were given and that no shape has: square."""
+    """Keys that were given and that no shape has: square, fence."""
 
     @property
     def ways(self) -> list[str]:
@@ -76,6 +76,8 @@ def mitred(length: float, width: float, ends: tuple[float, float], to: LengthTo)
 def clipped(length: float, width: float, corners: tuple[tuple[float, float], ...]) -> Outline:
     """A rectangle without its corners, lower left, lower right, upper right, upper left: along and across of each.
 
+    Where two take all of a side they meet in one corner.
+
     >>> clipped(100, 50, ((10, 10), (0, 0), (0, 0), (20, 5)))
     ((0.0, 10.0), (10.0, 0.0), (100.0, 0.0), (100.0, 50.0), (20.0, 50.0), (0.0, 45.0))
     """
@@ -86,7 +88,7 @@ def clipped(length: float, width: float, corners: tuple[tuple[float, float], ...
         beside, above = (x + inward[0] * along, y), (x, y + inward[1] * across)
         ends = [above, beside] if n % 2 == 0 else [beside, above]
         found += ends if along and across else [(x, y)]
-    return tuple((float(x), float(y)) for x, y in found)
+    return tuple((float(x), float(y)) for x, y in (found[n] for n in real_corners(found, near=0.0)))
 
 
 def _wrong(named: Named, where: Callable[[str], str]) -> Iterator[Fault]:
@@ -122,7 +124,8 @@ def _ends_wrong(
         return
     (x0, _), (x1, _), (x2, _), (x3, _) = mitred(long, wide, ends, to)
     if x1 - x0 <= NEAR or x2 - x3 <= NEAR:
-        facts = {"length": length(long), "width": length(wide), "to": to}
+        least = long - min(x1 - x0, x2 - x3)
+        facts = {"length": length(long), "width": length(wide), "to": to, "least": length(round(least, 3))}
         yield fault("shape_ends.meet", where("ends"), one=ends[0], other=ends[1], **facts)
 
 
@@ -139,11 +142,13 @@ def _corners_wrong(long: float, wide: float, corners: tuple[tuple[float, float],
 
 
 def outline_faults(outline: Outline, where: str) -> Iterator[Fault]:
-    """Why an outline is none that straight cuts can free, with its corner, counted from 1."""
-    crossing = crossing_edges(outline)
-    if crossing is not None:
-        yield fault("shape_outline.crosses", where, one=crossing[0] + 1, other=crossing[1] + 1)
-    elif flat(outline):
-        yield fault("shape_outline.flat", where)
-    elif (corner := reflex_corner(outline)) is not None:
-        yield fault("shape_outline.inward", where, corner=corner + 1)
+    """Why an outline of finite numbers is none that straight cuts can free, with its corners, counted from 1."""
+    match outline_fault(outline):
+        case "crosses", (one, other):
+            yield fault("shape_outline.crosses", where, one=one, other=other)
+        case "twice", (one, other):
+            yield fault("shape_outline.twice", where, one=one, other=other)
+        case "inward", (corner,):
+            yield fault("shape_outline.inward", where, corner=corner)
+        case "flat", _:
+            yield fault("shape_outline.flat", where)

@@ -10,8 +10,8 @@ kerf lies between, as it is, turned by half a turn, or turned over, whichever ma
 
 Plane trigonometry, no published source: along an edge at angle b to a row, a kerf k at right angles to it takes
 k / sin b of the row's length. The least of one box is exact over turns that lay an edge on it (a least box of a convex
-outline has such an edge: Freeman and Shapira 1975); that of two is the least over where they are slid, for each shared
-edge and each turn; a row is made from left to right and not searched.
+outline has such an edge: Freeman and Shapira 1975), of outlines with no more than `MOST_EDGES`; that of two is the
+least over where they are slid, for each shared edge and each turn; a row is made from left to right and not searched.
 """
 
 from __future__ import annotations
@@ -21,13 +21,18 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import chain, pairwise
 
-from stripplan.model.polygon import Outline, box, dot, edges, line_of, mirrored, moved, turned
+from stripplan.model.polygon import Outline, Segment, box, dot, edges, line_of, mirrored, moved, turned
 from stripplan.model.shapes.block import Block, Placed
 
 UNIT = 1000
 """Sizes of blocks are whole thousandths of a millimetre, rounded up: a tenth of what outlines are checked to."""
 SAME_HEIGHT = 1e-3
 """Heights nearer than so lie in one row [mm]."""
+
+
+MOST_EDGES = 12
+"""Only so many edges of an outline are laid below, or shared by two, the longest. Chosen: the work grows with the
+cube of their number, and of the many edges of a rounded outline none matters more than another."""
 
 
 @dataclass(frozen=True)
@@ -43,15 +48,22 @@ class ShapeToPlace:
     upright: bool = False
 
     def laid(self) -> Iterator[Outline]:
-        """The outline with each of its edges below in turn, its box beginning at the origin; as it is drawn where it
-        may not be turned.
+        """The outline with each of its edges below in turn, of many the longest, its box beginning at the origin; as it
+        is drawn where it may not be turned.
         """
         if not self.turns:
             yield _at_origin(self.outline)
             return
-        for edge in edges(self.outline):
+        for _, edge in longest_edges(self.outline):
             cosine, sine = line_of(edge).along
             yield _at_origin(turned(self.outline, cosine, -sine))
+
+
+def longest_edges(outline: Outline) -> list[tuple[int, Segment]]:
+    """The edges of an outline in order, of more than `MOST_EDGES` the longest, each with its number."""
+    numbered = list(enumerate(edges(outline)))
+    longest = sorted(numbered, key=lambda each: (-round(math.dist(*each[1]), 3), each[0]))[:MOST_EDGES]
+    return sorted(longest)
 
 
 def singles(shape: ShapeToPlace) -> list[Block]:
@@ -148,7 +160,7 @@ def pairs(
     found: list[Block] = []
     for first in shape.laid():
         other = _half_turn(first)
-        for n, edge in enumerate(edges(first)):
+        for n, edge in longest_edges(first):
             line = line_of(edge)
             away, along = line.right, line.along
             # The same edge of the other runs the other way; its begin is laid against this one's end, a kerf off. So

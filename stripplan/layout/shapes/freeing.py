@@ -38,6 +38,8 @@ SPECK = 5 * THINNEST
 """What is thinner falls as a speck, of which nobody could say whether it is there [mm]."""
 PARALLEL = 1e-6
 """Sine of an angle that is none."""
+HAIR = 1.5 * SAME
+"""An edge of which one end lies no farther off a cut than the other by more runs along the cut [mm]."""
 
 
 @dataclass(frozen=True)
@@ -161,7 +163,7 @@ def _may_stay(outline: Outline, line: Line, kerf: float, narrowest: float) -> bo
     """
     off = [line.beside(point) for point in outline]
     for start, end in zip(off, (*off[1:], off[0]), strict=True):
-        if abs(start - max(off)) <= PARALLEL and abs(end - max(off)) <= PARALLEL:
+        if max(off) - min(start, end) <= HAIR:
             return rest_is_legal(max(off) + kerf / 2, kerf, narrowest)
     return True
 

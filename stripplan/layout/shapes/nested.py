@@ -17,7 +17,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Callable, Iterator, Mapping, Sequence
 
-from stripplan.layout.shapes.blocks import ShapeToPlace, block, extents_of, flush, slides, slides_within
+from stripplan.layout.shapes.blocks import ShapeToPlace, block, extents_of, flush, longest_edges, slides, slides_within
 from stripplan.layout.shapes.mix import Cost
 from stripplan.model.polygon import (
     Line,
@@ -92,10 +92,10 @@ def _coupled(
     """The second laid against each edge of the first with each of its own that then runs the other way."""
     turns = one.turns and other.turns
     for first in one.laid():
-        for edge in edges(first):
+        for _, edge in longest_edges(first):
             line = line_of(edge)
             for way in dict.fromkeys(_ways_to_lie([line.back], other)):
-                for begins, ends in edges(way):
+                for _, (begins, ends) in longest_edges(way):
                     if dot(line_of((begins, ends)).along, line.along) > -1 + PARALLEL:
                         continue
                     x, y = (edge[1][n] - begins[n] + kerf * line.right[n] for n in (0, 1))
@@ -167,7 +167,7 @@ def _ways_to_lie(sides: Sequence[Line], guest: ShapeToPlace) -> Iterator[Outline
             yield tuple((-x, -y) for x, y in outline)
             continue
         for side in sides:
-            for edge in edges(outline):
+            for _, edge in longest_edges(outline):
                 along = line_of(edge).along
                 yield turned(outline, dot(along, side.along), cross(along, side.along))
 

@@ -8,10 +8,13 @@ from collections.abc import Sequence
 from stripplan.model.bevel import Flank
 from stripplan.model.part import Part, Rectangle, Shape
 from stripplan.model.plan.piece import Piece
-from stripplan.model.polygon import Outline, Point, Segment, edges
+from stripplan.model.polygon import Outline, Point, Segment, cross, dot, edges, from_edge, line_of
 
-FITS = 0.02
-"""Corners of a piece lie so near to where its part has them [mm]: outlines are rounded, and laid aslant."""
+FITS = 0.05
+"""An edge of a piece lies so near to where its part has it [mm]: outlines are rounded, and laid aslant."""
+LENGTHS_OFF = 1.0
+"""An edge of a piece is so much longer or shorter than it is wanted [mm]: a little beside a blunt corner is much on
+it."""
 Laid = list[tuple[Segment, Flank]]
 """Edges of a piece, counter-clockwise, each with what is to be made of it; `first` speaks of the face of the plate."""
 
@@ -24,12 +27,12 @@ def laid(part: Part, piece: Piece, flanks: Sequence[Flank]) -> Laid:
     wanted = part.outline_as_cut
     for over in (False, True):
         count, outline = len(wanted), _mirrored(wanted) if over else wanted
-        first = _first_corner(piece.outline, outline)
-        if first is not None:
+        upon = _upon(there, list(edges(outline)))
+        if upon is not None:
             # Mirrored, the outline runs the other way round: edge n lies between corners that have changed places.
             numbers = [(count - 2 - flank.edge) % count if over else flank.edge for flank in flanks]
             return [
-                (there[(number + first) % count], Flank(flank.edge, flank.first != over, flank.angle, flank.depth))
+                (there[upon[number]], Flank(flank.edge, flank.first != over, flank.angle, flank.depth))
                 for number, flank in zip(numbers, flanks, strict=True)
             ]
     raise ValueError(f"{piece.id} does not have the outline of {part.name}")
@@ -57,25 +60,47 @@ def _mirrored(outline: Outline) -> Outline:
     return tuple((-x, y) for x, y in reversed(outline))
 
 
-def _first_corner(made: Sequence[Point], wanted: Sequence[Point]) -> int | None:
-    """The corner of a piece that the first corner of an outline lies on; None where it does not fit, however turned."""
-    count = len(wanted)
-    if len(made) != count:
-        return None
-    for first in range(count):
-        pairs = [(made[(n + first) % count], wanted[n]) for n in range(count)]
-        if _turned_onto(pairs):
-            return first
+def _upon(made: Sequence[Segment], wanted: Sequence[Segment]) -> list[int] | None:
+    """For each edge of an outline the edge of a piece that it lies on, the longest laid upon one about as long; None
+    where it does not fit. A piece may have a corner more: a hair's breadth off a blunt one makes two.
+    """
+    first = max(wanted, key=lambda edge: math.dist(*edge))
+    for edge in made:
+        if abs(math.dist(*edge) - math.dist(*first)) > LENGTHS_OFF:
+            continue
+        for share in (0.0, 1.0, 0.5):  # whichever end of it is as it is wanted
+            found = [_nearest(laid, made) for laid in _laid_upon(wanted, first, edge, share)]
+            if all(off <= FITS for off, _ in found):
+                return [n for _, n in found]
     return None
 
 
-def _turned_onto(pairs: Sequence[tuple[Point, Point]]) -> bool:
-    """Whether the second points, turned and moved, lie on the first: along the line of the first edge of each."""
-    (a, p), (b, q) = pairs[0], pairs[1]
-    turn = math.atan2(b[1] - a[1], b[0] - a[0]) - math.atan2(q[1] - p[1], q[0] - p[0])
-    cosine, sine = math.cos(turn), math.sin(turn)
-    for (x, y), (u, v) in pairs:
-        du, dv = u - p[0], v - p[1]
-        if math.dist((x, y), (a[0] + cosine * du - sine * dv, a[1] + sine * du + cosine * dv)) > FITS:
-            return False
-    return True
+def _laid_upon(wanted: Sequence[Segment], first: Segment, edge: Segment, share: float) -> list[Segment]:
+    """Edges turned and moved so that the first has the direction of another, and the point at a share of its length."""
+    one, other = line_of(first).along, line_of(edge).along
+    cosine, sine = dot(one, other), cross(one, other)
+    (mx, my), (ex, ey) = _point(first, share), _point(edge, share)
+
+    def there(point: Point) -> Point:
+        x, y = point[0] - mx, point[1] - my
+        return ex + cosine * x - sine * y, ey + sine * x + cosine * y
+
+    return [(there(a), there(b)) for a, b in wanted]
+
+
+def _nearest(edge: Segment, made: Sequence[Segment]) -> tuple[float, int]:
+    """How far an edge is off the nearest edge of a piece that runs as it does, at both ends at right angles to that
+    and with its middle [mm], and the number of that edge.
+    """
+    along, middle = line_of(edge).along, _point(edge, 0.5)
+    off = []
+    for n, each in enumerate(made):
+        line = line_of(each)
+        if dot(line.along, along) > 0:
+            off.append((max(from_edge(each, middle), *(abs(line.beside(end)) for end in edge)), n))
+    return min(off, default=(math.inf, 0))
+
+
+def _point(edge: Segment, share: float) -> Point:
+    (ax, ay), (bx, by) = edge
+    return ax + share * (bx - ax), ay + share * (by - ay)

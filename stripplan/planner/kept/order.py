@@ -22,7 +22,7 @@ def kept_order_of_work(settled: Settled, before: Plan, search: Search, *, order_
     """The layout and order of a job that keep a plan as far as it goes; None where nothing of it can stay. Without
     `order_too` its layout alone stays, and the cuts are ordered afresh.
     """
-    found = kept_layout(settled, before, lambda group: group_layout(settled, group, search))
+    found = kept_layout(settled, before, lambda group: group_layout(settled, group, search), pinned=True)
     if found is None:
         return None
     search.tell("ordering the cuts")

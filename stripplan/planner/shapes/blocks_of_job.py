@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from stripplan.errors import Fault
-from stripplan.layout import Mix, ShapeToPlace, Trouble, freed, mixes, one_alone, why_not
+from stripplan.layout import Mix, ShapeToPlace, Trouble, excluded, freed, mixes, on_some_plate, one_alone, why_not
 from stripplan.model.cut_rules import CutRules
 from stripplan.model.job import Job
 from stripplan.model.part import Part, Rectangle, Shape
@@ -24,6 +24,9 @@ from stripplan.rig.machine.limits import least_part
 from stripplan.sequence import CutConditions, settable
 from stripplan.wording.message import Facts, Message, length
 
+MOST_CORNERS = 40
+"""An outline with more corners is a curve, and left to others. Chosen: the work of finding the cuts that free a shape
+grows with the cube of their number, and a torch that cuts straight is set anew for each."""
 THOUSANDTHS = 1000
 """Stand-ins for shapes are so fine [1/mm], rounded up."""
 
@@ -76,11 +79,15 @@ def shapes_of_job(job: Job, rig: Rig) -> ShapesOfJob:
         conditions = [conditions_of(settled, each) for each in group.plates]
         found = _mixes(settled, group, some, conditions, trees, [(n, parts[n]) for n, _ in group.parts])
         held = {each.part for block, _ in found[0].blocks for each in block.shapes}
-        faults += [_why_not(part, conditions) for n, part in some if n not in held and not part.filler]
+        faults += [
+            _why_not(part, conditions, group, settled.job.options.depth)
+            for n, part in some
+            if n not in held and not part.filler
+        ]
         by_group.append(found)
     grouped = {n for group in settled.groups for n, _ in group.parts}
     missing = [n for n, part in enumerate(parts) if isinstance(part, Shape) and n not in grouped and not part.filler]
-    faults += [_without_plate(settled, n) for n in missing]
+    faults += [_without_plate(settled, n, parts[n]) for n in missing]
     most = max(map(len, by_group), default=1)
     joined = [_joined(found[min(n, len(found) - 1)] for found in by_group) for n in range(most)]
     return ShapesOfJob(whole, settled, tuple(dict.fromkeys(joined)), tuple(faults), trees)
@@ -151,6 +158,7 @@ def _mixes(
     shares a cut is laid out for one kerf. Plain rectangles among the parts `beside` may come out of what falls beside
     shapes.
     """
+    some = [(n, part) for n, part in some if len(part.outline) <= MOST_CORNERS]
     rows = [(_to_place(n, part), part.wanted) for n, part in some if not part.filler]
     fillers = [(_to_place(n, part), part.quantity) for n, part in some if part.filler]
     kerfs = {each.rules.kerf for each in conditions}
@@ -161,7 +169,7 @@ def _mixes(
         return [trees.of(block, each) for each in conditions]
 
     def can_be_cut(block: Block) -> bool:
-        if not any(_comes_off(each, max(block.length, block.width)) for each in group.plates):
+        if not any(_comes_off(each, block) for each in group.plates):
             return False
         return all(wide.get(n, True) for n in block.parts) and all(trees_of(block))
 
@@ -224,8 +232,13 @@ def _usable(plate: SettledPlate) -> tuple[float, float]:
     return plate.plate.length - west - east, plate.plate.width - south - north
 
 
-def _comes_off(plate: SettledPlate, length: float) -> bool:
-    """Whether a block so long can be cut off a whole plate: in one pass, or in two where that can be turned over."""
+def _comes_off(plate: SettledPlate, block: Block) -> bool:
+    """Whether a block can be cut off a whole plate: in one pass, or in two where that can be turned over; one as large
+    as the plate needs no cut.
+    """
+    sizes, length = (plate.plate.length, plate.plate.width), max(block.length, block.width)
+    if sizes in ((block.length, block.width), (block.width, block.length)):
+        return True
     rules = plate.rules
     mass = plate.plate.length * plate.plate.width * rules.areal_mass
     turns = rules.turn_over_mass_max is None or mass <= rules.turn_over_mass_max
@@ -245,13 +258,22 @@ def least_width(part: Shape) -> float:
 # --- why a shape cannot be cut --------------------------------------------------------------------------------------
 
 
-def _why_not(part: Shape, conditions: Sequence[CutConditions]) -> Fault:
-    """Which edge of a shape stops it, by its corners, where one does."""
+def _why_not(part: Shape, conditions: Sequence[CutConditions], group: Group, depth: int | None) -> Fault:
+    """Which edge of a shape stops it, by its corners, where one does; else why its least box comes off no plate."""
     rig, kerf = conditions[0].rig, max(each.rules.kerf for each in conditions)
     if not _wide_enough(rig, part, kerf):
-        facts = Facts(width=length(least_width(part)), least=length(least_part(rig, part.thickness or 0.0, kerf)))
+        facts = Facts(
+            width=length(round(least_width(part), 3)), least=length(least_part(rig, part.thickness or 0.0, kerf))
+        )
         return Fault("cannot_make", f"part {part.name}", facts=facts, says="shape_too_narrow")
+    if len(part.outline) > MOST_CORNERS:
+        facts = Facts(count=len(part.outline), most=MOST_CORNERS)
+        return Fault("cannot_make", f"part {part.name}", facts=facts, says="shape_is_a_curve")
     box = _alone(part)
+    around = rectangle_for(part, part.name, box.length, box.width, part.quantity)
+    plates = tuple(each for each in group.plates if part.plate in (None, each.plate.name))
+    if plates and not on_some_plate(box, [(each.plate.length, each.plate.width) for each in plates]):
+        return _as_rectangle(why_not(around, plates, depth=depth), part)
     for each in conditions:
         found = freed(box.outline, box.shapes, each.rules.kerf, each.rules.narrowest_offcut)
         if isinstance(found, Trouble):
@@ -260,22 +282,39 @@ def _why_not(part: Shape, conditions: Sequence[CutConditions]) -> Fault:
             return Fault("cannot_make", f"part {part.name}", facts=facts, says="shape_edge_off_the_metal")
         line = settable(each, found)
         if line is not None:
+            number = _edge_along(part, line)
+            long, longest = math.dist(*list(edges(part.outline_as_cut))[number]), each.rules.longest_one_pass
+            if long > longest:
+                facts = Facts(**_edge(part, number), long=length(round(long, 3)), longest=length(longest))
+                return Fault("cannot_make", f"part {part.name}", facts=facts, says="shape_edge_too_long")
             facts = Facts(
-                **_edge(part, _edge_along(part, line)),
+                **_edge(part, number),
                 low=_degrees(rig.mitre_min),
                 high=_degrees(rig.mitre_max),
                 longest=length(each.rules.longest_one_pass),
             )
             return Fault("cannot_make", f"part {part.name}", facts=facts, says="shape_edge_not_set")
+    if excluded(around, plates, depth=depth, parts=[around]):
+        return _as_rectangle(why_not(around, plates, depth=depth), part)
     x0, y0 = box.length, box.width
     return Fault("cannot_make", f"part {part.name}", facts=Facts(length=length(x0), width=length(y0)),
                  says="shape_on_no_plate")  # fmt: skip
 
 
-def _without_plate(settled: Settled, n: int) -> Fault:
+def _as_rectangle(why: Message, part: Shape) -> Fault:
+    """What stops the least rectangle around a shape."""
+    return Fault(why.code, f"part {part.name}", facts=Facts(why=why), says="rectangle_around_shape")
+
+
+def _without_plate(settled: Settled, n: int, given: Part) -> Fault:
     """Why a shape is in no group: too narrow, or no plate of its material and thickness."""
     part = settled.job.parts[n]
-    why = settled.too_narrow.get(n) or why_not(part, [])
+    narrow = settled.too_narrow.get(n)
+    if narrow is not None and isinstance(given, Shape):
+        # Dressed down from a larger outline a slender point would come out far longer: no allowance is offered.
+        facts = Facts(width=length(round(least_width(given), 3)), least=narrow.facts["least"])
+        return Fault("cannot_make", f"part {part.name}", facts=facts, says="shape_too_narrow")
+    why = narrow or why_not(part, [])
     return Fault(why.code, f"part {part.name}", facts=why.facts, says=why.says)
 
 

@@ -15,7 +15,7 @@ from dataclasses import dataclass, replace
 from stripplan.layout import Mix
 from stripplan.model.plan.cut import Cut
 from stripplan.model.plan.piece import Piece
-from stripplan.model.plan.plan import Plan
+from stripplan.model.plan.plan import Plan, PlanPlate
 from stripplan.model.polygon import moved
 from stripplan.model.rig import Rig
 from stripplan.model.shapes.block import Block, Placed
@@ -30,6 +30,8 @@ from stripplan.planner.shapes.inner_job import Inner
 
 ALONG = 1e-6
 """How far the ends of a cut along a side of its plate are off each other [mm]."""
+JUST = 1e-4
+"""Slack for last digits of a plan file [mm]."""
 
 
 @dataclass(frozen=True)
@@ -42,7 +44,9 @@ class GoingOn:
 
     def layout(self, settled: Settled, inner: Inner, search: Search) -> JobLayout | None:
         """The layout that keeps the blanks as they are; None where other parts find no place beside them."""
-        found = kept_layout(settled, self._as_rectangles(inner), lambda group: group_layout(settled, group, search))
+        found = kept_layout(
+            settled, self._as_rectangles(inner), lambda group: group_layout(settled, group, search), pinned=True
+        )
         return None if found is None else found.layout
 
     def _as_rectangles(self, inner: Inner) -> Plan:
@@ -98,6 +102,8 @@ def _kept(shapes: ShapesOfJob, left: Plan) -> tuple[dict[str, Block], Counter[in
             continue
         conditions, before = conditions_of(settled, there), len(stays)
         for piece in below.blocks(roots[0]):
+            if job.options.trim > 0 and _at_mill_edge(piece, plate):
+                continue  # in another order another part would lie there, with its mill edge on
             block = _block(piece, list(below.parts(piece)), numbers)
             held = None if block is None else Counter(block.parts)
             if block is not None and held is not None and held <= wanted and shapes.trees.of(block, conditions):
@@ -109,6 +115,13 @@ def _kept(shapes: ShapesOfJob, left: Plan) -> tuple[dict[str, Block], Counter[in
 
 def _lasts(plate: SettledPlate, used: Counter[int]) -> bool:
     return plate.limit is None or used[plate.index] < plate.limit
+
+
+def _at_mill_edge(piece: Piece, plate: PlanPlate) -> bool:
+    """Whether a piece reaches a mill edge of its plate: what falls in it beside its shapes then holds the trim."""
+    x0, y0, x1, y1 = piece.box
+    gaps = (y0, plate.length - x1, plate.width - y1, x0)
+    return any(state == "mill" and gap < JUST for state, gap in zip(plate.edges, gaps, strict=True))
 
 
 class _Below:
@@ -146,5 +159,7 @@ def _block(piece: Piece, parts: list[Piece], numbers: dict[str, int]) -> Block |
         return None
     x0, y0, x1, y1 = piece.box
     long, wide = (math.floor(round(each * THOUSANDTHS, 3)) / THOUSANDTHS for each in (x1 - x0, y1 - y0))
+    if x1 - x0 - long > JUST or y1 - y0 - wide > JUST:
+        return None  # what falls beside its shapes would weigh less than it does
     placed = tuple(Placed(numbers[each.part or ""], moved(each.outline, -x0, -y0)) for each in parts)
     return Block(long, wide, placed)

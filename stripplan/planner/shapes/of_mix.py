@@ -27,6 +27,7 @@ from stripplan.planner.jobs.lines import with_jobs
 from stripplan.planner.jobs.sharing import layouts_of_jobs
 from stripplan.planner.order.due import due_ranks
 from stripplan.planner.order.order_of_work import OrderOfWork, light_order, order_of_work
+from stripplan.planner.plan_warnings import drill_later
 from stripplan.planner.search_control import Search
 from stripplan.planner.settled import Settled, settle
 from stripplan.planner.shapes.area_bound import HOW, HOW_IN_ALL, area_bound
@@ -234,7 +235,9 @@ def _of_the_job(made: Plan, shapes: ShapesOfJob, settled: Settled, work: PiecesA
     )
     bowed = [each for _, some in bows.values() for each in some]
     said: list[Message | Fault] = [*_sharp(job, made), *_between_marks(made), *bowed, *_not_kept(lines), *shapes.faults]
-    warnings = warning_records(said, units_of(job))
+    told = {(each.code, each.about) for each in made.warnings}
+    later = (each for each in drill_later(job) if (each.code, each.about) not in told)  # of shapes that are not made
+    warnings = warning_records([*said, *later], units_of(job))
     bounded = _bounded(made, shapes, complete=all(line.made >= line.wanted for line in lines))
     return replace(bounded, job=job, parts=lines, warnings=(*made.warnings, *warnings))
 

@@ -70,10 +70,13 @@ def with_shapes(
 
 def shapes_that_can_be_made(job: Job, rig: Rig) -> ShapesOfJob:
     """The shapes of a job. Raises InputError where job and rig contradict themselves, CannotMakeError where one cannot
-    be made that must.
+    be made that must, or none at all can.
     """
     shapes = shapes_of_job(job, rig)
-    if shapes.faults and not job.options.partial:
+    nothing = not any(mix.blocks for mix in shapes.mixes) and all(
+        isinstance(part, Shape) or part.filler for part in job.parts
+    )
+    if shapes.faults and (nothing or not job.options.partial):
         raise CannotMakeError(list(shapes.faults))
     return shapes
 

@@ -10,8 +10,10 @@ import pytest
 from stripplan import Job, Plate, Rectangle, Rig, Shape, plan
 from stripplan.errors import CannotMakeError
 from stripplan.files.parts.named_shapes import mitred
+from stripplan.model.bevel import Bevel
 from stripplan.model.effort import Effort
 from stripplan.model.job import Options
+from stripplan.model.part import Hole
 from stripplan.model.plan.plan import Plan
 from stripplan.model.plan.record import from_record, to_record
 from stripplan.model.polygon import area
@@ -155,11 +157,23 @@ def test_what_cannot_be_cut_is_told_with_its_corners() -> None:
     nick = Shape(name="nick", outline=blunt)
     needle = Shape(name="needle", outline=((0, 0), (300, 0), (0, 8)))
     flat = Shape(name="flat", outline=((0, 0), (300, 0), (300, 30), (0, 90)))
+    huge = Shape(name="huge", outline=((0, 0), (1700, 0), (0, 800)))
+    wide = Shape(name="wide", outline=((0, 0), (800, 0), (0, 400)))
+    short = replace(RIG, stroke=850.0, two_pass=False)
+    round_it = [2 * math.pi * n / 41 for n in range(41)]
+    curve = Shape(name="curve", outline=tuple((100 * math.cos(each), 100 * math.sin(each)) for each in round_it))
     strict = replace(RIG, marked=False, mitre_min=85.0, mitre_max=95.0, bed_length=None)
     cases = (
         (nick, RIG, "beside its edge from corner (103.7 mm, 63.9 mm) to corner (72.2 mm, 53.6 mm) too little metal"),
-        (needle, RIG, "8 mm wide as cut is narrower than a torch can part"),
+        (needle, RIG, "at its narrowest it is 7.997 mm as cut, narrower than a torch can part: the least is 12 mm"),
         (flat, strict, "its edge from corner (300 mm, 30 mm) to corner (0 mm, 90 mm) cannot be cut"),
+        (
+            huge,
+            RIG,
+            "the rectangle around it: 800 x 1700 mm as cut is bigger than any plate: the largest is 1000 x 500",
+        ),
+        (wide, short, "to corner (0 mm, 400 mm) is 894.427 mm long as cut, and the rig cuts at most"),
+        (curve, RIG, "its outline has 41 corners; more than 40 are a curve"),
     )
     for shape, rig, words in cases:
         with pytest.raises(CannotMakeError) as stopped:
@@ -169,6 +183,74 @@ def test_what_cannot_be_cut_is_told_with_its_corners() -> None:
     rest = made((nick, Rectangle(name="plate", width=90, length=200)), sheet(1000, 500), options=options)
     assert [(line.name, line.made) for line in rest.parts] == [("nick", 0), ("plate", 1)]
     assert any(each.code == "cannot_make" and "nick" in each.about for each in rest.warnings)
+
+
+def test_hair_fine_edges_pass_the_replay() -> None:
+    """Outlines with an edge of 0.002 to 0.05 mm or a corner a hair off a line failed the plan's own check, or found no
+    edge to bevel: they are cut as the outline without it."""
+    outlines = (
+        ((0, 0), (763.659094, 0), (763.657094, 0.002), (0, 249.99)),
+        ((28.205466, 0), (166, 0.002), (0, 97.581638), (0, 0.002)),
+        ((0, 0), (60, -0.005), (120, 0), (0, 80)),
+        ((0, 0), (120, 0), (120, 0.05), (0, 80)),
+    )
+    for outline in outlines:
+        shape = Shape(name="hair", outline=outline, quantity=2, bevels=(Bevel(edge=1, angle=30.0),))
+        assert len(shape.outline) == 3
+        assert shape.outline == replace(shape, outline=shape.outline).outline, "the same when asked again"
+        found = made((shape,), sheet(1250, 1000), rig=replace(RIG, tilt_max=45.0))
+        assert [line.made for line in found.parts] == [2]
+        assert len(found.bevels) + len(found.hand_bevels) == 2
+
+
+def test_a_plan_on_a_trimmed_plate_is_kept_with_its_mill_edges_off() -> None:
+    """What falls beside shapes at a mill edge holds its trim: where the plan is kept no part comes to lie there, and
+    what stays weighs what it did. Both failed the plan's own check."""
+    rectangle = Rectangle(name="rectangle", width=90, length=200, quantity=2)
+    large = Shape(name="large", outline=((0, 0), (290, 0), (0, 248.3)), quantity=5)
+    foot = Shape(name="foot", outline=((0, 0), (200, 0), (250, 90), (50, 90)), quantity=1)
+    gusset_of = Shape(name="gusset", outline=((0, 0), (120, 0), (0, 80)), quantity=3)
+    for shapes in ((large,), (foot, gusset_of)):
+        options = replace(QUICK, trim=8.0)
+        job = Job(name="small", plates=(sheet(1000, 500),), parts=(*shapes, rectangle), options=options)
+        before = plan(job, RIG)
+        after = plan(job, RIG, keep=before)
+        assert [line.made for line in after.parts] == [part.quantity for part in job.parts]
+        assert after.totals.plates == before.totals.plates
+
+
+def test_a_shape_with_holes_that_cannot_be_made_is_told_with_them() -> None:
+    """It is left out of a partial plan, which failed its own check; where nothing else is wanted it is said why there
+    is no plan, and not that there is no part."""
+    outline = ((0, 0), (1900, 0), (1900, 700), (800, 980), (0, 900))
+    drilled = Shape(name="drilled", outline=outline, holes=(Hole(x=200, y=200, length=10, width=10),))
+    options = replace(QUICK, partial=True)
+    found = made((drilled, Rectangle(name="plate", width=90, length=200)), sheet(2000, 1000), options=options)
+    told = {each.code for each in found.warnings if "drilled" in each.about}
+    assert {"drill_later", "cannot_make"} <= told
+    with pytest.raises(CannotMakeError, match="drilled"):
+        made((drilled,), sheet(2000, 1000), options=options)
+
+
+def test_the_bevels_of_a_slender_gusset_that_lies_turned_over() -> None:
+    """Its long edges are 0.5 mm apart in length and 4 degrees in direction: turned over, the one is not the other."""
+    outline = ((0, 0), (182.150697, 0), (182.150697, 14))
+    bevels = (
+        Bevel(edge=0, angle=30.0),
+        Bevel(edge=1, angle=45.0, face="both"),
+        Bevel(edge=2, angle=30.0, face="other"),
+    )
+    for corners in (outline, tuple((-x, y) for x, y in reversed(outline))):
+        slender = Shape(name="slender", outline=corners, bevels=bevels, quantity=2)
+        rig = Rig(processes=(replace(STEEL, kerf=0.8),), stroke=1300.0, hoist=True)
+        found = made((slender,), sheet(2000, 1000), rig=rig)
+        assert len(found.bevels) + len(found.hand_bevels) == 8
+
+
+def test_a_shape_as_large_as_its_plate() -> None:
+    """It takes no cut to come off the plate, however far the rig cuts."""
+    whole = Shape(name="whole", outline=((0, 0), (2000, 0), (2000, 1000), (0, 1000)))
+    assert not made((whole,), sheet(2000, 1000)).cuts
 
 
 def test_a_sharp_point_is_told() -> None:

@@ -31,7 +31,7 @@ LEAST_TOLERANCE, MOST_TOLERANCE = 0.001, 2.0
 _LEFT_OUT: dict[WhyLeftOut, tuple[str, ...]] = {
     "holes": ("why.hole",),
     "slanted": ("why.not_square",),
-    "curved": ("why.curved",),
+    "curved": ("why.curved", "why.curved_in_steps"),
     "corners": ("why.corners", "why.corner_inward"),
     "open": ("why.open", "why.curved_open", "why.loose_end", "why.fork"),
     "overlap": ("why.crosses", "why.within"),

@@ -100,6 +100,8 @@ def sided(points: Sequence[Point], tolerance: float) -> Sided | Message:
 
     >>> sided([(0, 0), (0, 50), (100, 0)], 0.05).outline
     ((0.0, 0.0), (111.8, 0.0), (22.36, 44.72))
+    >>> sided([(100 * math.cos(n / 500), 100 * math.sin(n / 500)) for n in range(3141)], 0.05).key
+    'why.curved_in_steps'
     >>> sided([(0, 0), (50, 0), (50, 20), (20, 20), (20, 50), (0, 50)], 0.05).key
     'why.corner_inward'
     """
@@ -112,6 +114,9 @@ def sided(points: Sequence[Point], tolerance: float) -> Sided | Message:
         return message("why.corner_inward", count=len(corners), x=length(x), y=length(y))
     if len(corners) == 4 and all(abs(each - math.pi / 2) < LEAN for each in _angles(corners)):
         return message("why.not_square", tolerance=length(tolerance))
+    off = float(max(shapely.distance(shapely.LinearRing(corners), shapely.points(points))))
+    if off > 2 * tolerance:  # each point is near its neighbours, and yet some are far from the edges that are left
+        return message("why.curved_in_steps", count=len(corners), off=length(round(off, 3)))
     x0, y0, x1, y1 = box(corners)
     if max(x1 - x0, y1 - y0) > GREATEST_SIZE:
         return message("why.too_long")

@@ -40,6 +40,9 @@ SENTENCES: dict[str, Sentence] = {
     "encoding.file": Sentence("the file is not UTF-8 text", "save it as UTF-8"),
     # words on the command line
     "part.sizes": Sentence("this is no part", PART_FORM),
+    "part.shape": Sentence(
+        "{said} behind it is no shape", "write :triangle, :ends=45/45 or :corners=20, one of them, behind the quantity"
+    ),
     "part.triangle": Sentence(
         "nothing is to be said of a triangle, but it says {said}", "write WIDTHxLENGTHxQUANTITY:triangle"
     ),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from stripplan.wording.message import Facts
+from stripplan.wording.message import Facts, Message
 from stripplan.wording.sentence import Sentence
 from stripplan.wording.sentences.files.hints import nearest
 from stripplan.wording.sentences.planner.parts import counted_words, why_left_out
@@ -29,7 +29,8 @@ def _near_layer(facts: Facts) -> str:
 
 
 def _left_out(facts: Facts) -> str:
-    plain = facts["why"] in ("holes", "curved", "corners")
+    reason = facts["reason"]
+    plain = facts["why"] == "holes" or (isinstance(reason, Message) and reason.key == "why.curved")
     return f"{{name}}, {{quantity}} off: {why_left_out(facts)} ({{what}}{'' if plain else ': {reason}'})"
 
 
@@ -155,6 +156,7 @@ _NO_PARTS: dict[str, Sentence] = {
     "why.too_long": Sentence("it is longer than a kilometre"),
     "why.too_narrow": Sentence("it is narrower than {least:g}"),
     "why.curved": Sentence("it is curved"),
+    "why.curved_in_steps": Sentence("it is curved in short steps, {off:g} off straight edges between {count} corners"),
     "why.curved_open": Sentence("it is curved and does not close"),
     "why.open": Sentence("it does not close"),
     "why.loose_end": Sentence("it does not close: a line ends here"),

@@ -32,7 +32,7 @@ SENTENCES: dict[str, Sentence] = {
     "shape_ends.meet": Sentence(
         "ends at {one:g} and {other:g} degrees meet before the other edge of a piece {length:g} long (to its {to} "
         "points) and {width:g} wide",
-        "make it longer or narrower, or set the ends steeper",
+        "make it longer than {least:g}, or narrower, or set the ends steeper",
     ),
     "bevel_edge.word": Sentence("{said} is no edge", nearest),
     "bevel_edge.side": Sentence(
@@ -40,6 +40,9 @@ SENTENCES: dict[str, Sentence] = {
         "one of lower, right, upper, left, long, ends, all",
     ),
     "bevel_edge.number": Sentence("there is no edge {number}", "it has {count}, from each corner to the next"),
+    "bevel_edge.short": Sentence(
+        "edge {number} is {size:g} long, less than any torch cuts: it is taken for a corner", "name another edge"
+    ),
     "bevel_edge.no_side": Sentence(
         "no edge of this shape is its {said} one", "the number of an edge, 1 to {count}, or all"
     ),
@@ -52,6 +55,10 @@ SENTENCES: dict[str, Sentence] = {
     ),
     "shape_outline.crosses": Sentence(
         "the edges after corners {one} and {other} cross each other", "name the corners in the order round the part"
+    ),
+    "shape_outline.twice": Sentence(
+        "corners {one} and {other} are the same, so that the outline goes round more than once",
+        "name each corner once, in the order round the part",
     ),
     "shape_outline.flat": Sentence(
         "the corners lie on one line or are fewer than three: it has no area", "name three corners or more"

@@ -120,7 +120,9 @@ SENTENCES: dict[str, Sentence] = {
     ),
     "value.bevel_angle": Sentence("a bevel of {angle:g} degrees", "above 0 and up to 60, from the vertical"),
     "value.corners": Sentence(
-        "{said} does not say what is clipped off four corners", "write one length for all, or four: 20/20/0/0"
+        "{said} does not say what is clipped off four corners",
+        "write one length for all, or four: 20/20/0/0"
+        """, or 1/2"; 1/2"; 0; 0""",
     ),
     "value.clip": Sentence(
         "{count} figures are given for one corner", "write one length, or two: along and across, [20, 30]"

@@ -60,6 +60,17 @@ SENTENCES: dict[str, Sentence] = {
         "no edge lies along it on the fence, and a cut in one pass is at most {longest:g} long",
         "allow marked cuts in the rig, or change the angle",
     ),
+    "shape_edge_too_long": Sentence(
+        "its edge from corner {one} to corner {other} is {long:g} long as cut, and the rig cuts at most {longest:g} in "
+        "one pass",
+        "a smaller part, or a rig that cuts farther at once: longer stroke, more duty",
+    ),
+    "shape_is_a_curve": Sentence(
+        "its outline has {count} corners; more than {most} are a curve, which straight cuts only make in so many "
+        "settings",
+        "draw it with fewer corners; or plan the rectangle around it, and cut the curve by other means",
+    ),
+    "rectangle_around_shape": Sentence("the rectangle around it: {why:?}"),
     "shape_on_no_plate": Sentence(
         "the rectangle around it, {length:g} x {width:g} as cut, fits on no plate", "give a larger plate"
     ),

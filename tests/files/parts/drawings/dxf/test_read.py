@@ -314,6 +314,19 @@ def test_an_edge_that_bows_in_small_steps_is_no_straight_edge() -> None:
     assert worded(refused).text == "its corners are not square: no rectangle within 0.05 mm"
 
 
+def test_a_round_outline_in_small_steps_is_curved(tmp_path: Path) -> None:
+    """A circle of 5000 straight steps was planned as an octagon inside it; and what has a corner that points inward is
+    told with that corner."""
+    document = new(4)
+    turns = [2 * math.pi * n / 5000 for n in range(5000)]
+    document.modelspace().add_lwpolyline([(100 * math.cos(n), 100 * math.sin(n)) for n in turns], close=True)
+    document.modelspace().add_lwpolyline([(300, 0), (400, 0), (320, 20), (300, 100)], close=True)
+    drawn = read(tmp_path, document)
+    assert not drawn.parts
+    told = [each.reason.key for each in drawn.skipped]
+    assert sorted(told) == ["why.corner_inward", "why.curved_in_steps"]
+
+
 def test_sizes_are_rounded_and_it_is_said_by_how_much(tmp_path: Path) -> None:
     """3/8 in is 9.525 mm: to 0.01 mm it is 9.53."""
     document = new(1)
