@@ -6,7 +6,8 @@ between the two be spared (`sequence.with_blocks`).
 
 Method. In each row that leaves waste, a block that can be freed out of itself and the waste by no more cuts gets a
 blank of its own with the waste. Where several can, each does in turn, in all rows at once. Whether less is to be done
-then is for the caller to weigh. Cost: the cuts of a block are laid out for each such row.
+then is for the caller to weigh. Not done where mill edges are trimmed. Cost: the cuts of a block are laid out for each
+such row.
 """
 
 from __future__ import annotations
@@ -79,6 +80,8 @@ class _Rows:
         plain, waste, kerf = replace(node, children=children), node.high, conditions.rules.kerf
         if waste is None or waste.kind != "scrap" or across(waste, node.direction) <= 0 or len({*children}) == 1:
             return plain
+        if conditions.rules.trim > 0:
+            return plain  # the waste may hold the trim of a mill edge, and would not be sure to lie there any more
         left = across(waste, node.direction) + kerf
         some = [each for each in dict.fromkeys(children) if self._takes(each, node.direction, left, conditions)]
         self.most = max(self.most, len(some))
