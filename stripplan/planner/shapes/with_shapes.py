@@ -23,6 +23,7 @@ from stripplan.model.part import Shape
 from stripplan.model.plan.plan import AsRectangles, Plan
 from stripplan.model.rig import Rig
 from stripplan.planner.first_sight import PlateInSight
+from stripplan.planner.order.order_of_work import IN_EARNEST, few_cuts
 from stripplan.planner.search_control import Search
 from stripplan.planner.shapes.blocks_of_job import ShapesOfJob, shapes_of_job
 from stripplan.planner.shapes.by_plate import mix_by_plate
@@ -36,9 +37,9 @@ COMPARED_OF_FEW = 9
 """So many where shapes are few, of which more blocks are tried."""
 WITH_RECTANGLES = 2
 """So many mixes with rectangles in what falls beside shapes are laid out besides."""
-NEAR = 0.01
-"""Mixes that cost by so much more than the best, or less, may be cheaper with another of their layouts: on random jobs
-no other layout was cheaper by as much."""
+NEAR, NEAR_OF_MANY = 0.03, 0.01
+"""Mixes that cost by so much more than the best, or less, may be cheaper with another of their layouts; where a light
+order takes seconds for its many cuts, fewer are looked at. On random jobs hardly any gained more than the second."""
 LIGHT = 0.02
 """Share of the hands by which a light order may tell too much beside that of another mix: so much was seen on random
 jobs."""
@@ -167,7 +168,8 @@ def _with_cheapest(each: Weighed, job: Job, search: Search) -> Weighed:
 def _may_be(each: Weighed, least: Weighed, job: Job) -> bool:
     """Whether a mix may be as cheap as the one that costs least."""
     one, other = each.weight.compared(job.options.aim), least.weight.compared(job.options.aim)
-    return one[0] == other[0] and one[1] <= other[1] + NEAR * abs(least.weight.total) + 1e-9
+    share = NEAR if few_cuts(least.of_mix.layout, IN_EARNEST) else NEAR_OF_MANY
+    return one[0] == other[0] and one[1] <= other[1] + share * abs(least.weight.total) + 1e-9
 
 
 def weight_of(plan: Plan) -> Weight:
