@@ -5,7 +5,7 @@ The door of the room: whoever is outside imports from here alone.
 
 from stripplan.sequence.aslant.records import with_blocks
 from stripplan.sequence.aslant.settable import settable
-from stripplan.sequence.aslant.spared import Margins, Over, TreeOf
+from stripplan.sequence.aslant.spared import WAYS_OVER, Margins, Over, TreeOf
 from stripplan.sequence.bounds.travel import travel_minutes
 from stripplan.sequence.conditions import CutConditions
 from stripplan.sequence.constraints import OrderConstraints, precedence_circle
@@ -20,6 +20,7 @@ from stripplan.sequence.to_plan import PiecesAndCuts, PlateToCut, pieces_and_cut
 
 __all__ = [
     "UNEQUAL_SECONDS",
+    "WAYS_OVER",
     "BenchPiece",
     "ChosenCut",
     "CutConditions",

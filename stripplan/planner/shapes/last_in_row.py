@@ -21,12 +21,10 @@ from stripplan.planner.job_layout import JobLayout
 from stripplan.planner.order.bench_plates import conditions_of
 from stripplan.planner.settled import Settled
 from stripplan.planner.shapes.blocks_of_job import Trees
-from stripplan.sequence import CutConditions
+from stripplan.sequence import WAYS_OVER, CutConditions
 
 MOST_TURNS = 4
 """So many blocks of a row are the last in turn, at the most. Chosen, not tuned."""
-WAYS_OVER = ((False, False), (True, True), (True, False), (False, True))
-"""How a block may be turned over: not, end for end along x and y both, which is half a turn, along x, along y."""
 
 
 def with_another_last(

@@ -33,7 +33,7 @@ NOTHING: Margins = (0.0, 0.0, 0.0, 0.0)
 Over = tuple[bool, bool]
 """Whether a block lies turned over end for end along x, and along y."""
 AS_IT_IS: Over = (False, False)
-LYING: tuple[Over, ...] = (AS_IT_IS, (True, True), (True, False), (False, True))
+WAYS_OVER: tuple[Over, ...] = (AS_IT_IS, (True, True), (True, False), (False, True))
 
 TreeOf = Callable[[Leaf, BenchPiece, Margins, Over], Freed | None]
 """What is to be cut out of a piece that comes out of the rectangular cuts, with so much waste beside its block, which
@@ -103,7 +103,7 @@ def spared(order: list[ChosenCut], tree_of: TreeOf, but: Collection[Kind] = ()) 
         unsure, most = tuple(_unsure(cut.piece, at)), block.count + len(block.straight)
         look = leaf, margins, unsure, most, cut.piece.face_up, cut.piece.workpiece.edges, id(cut.piece.conditions)
         if look not in judged:
-            trees = [tree_of(leaf, cut.piece, margins, over) for over in LYING]
+            trees = [tree_of(leaf, cut.piece, margins, over) for over in WAYS_OVER]
             some = [WithWaste(leaf, at, each, unsure) for each in trees if each and number_of_cuts(each) <= most]
             then = _by_itself(block, tree_of)
             handy = (each for each in some if then and _as_handy(each.as_it_lies(cut.piece), then))
