@@ -197,7 +197,7 @@ def test_words_of_a_block_touch_neither_its_frame_nor_its_picture() -> None:
             for before, row in zip((None, *run.cuts), run.cuts, strict=False):
                 line = RunLine(run, row, before, width)
                 ends += [line.begins + each for words in line.words for each in _ends(words)]
-    assert width - 20 < max(ends) < width - 1.5
+    assert width - 20 < max(ends) < width - 1.0
     assert width - PICTURE - 20 < max(beside) < width - PICTURE - PAD / 2 + CLEAR - 3
 
 
