@@ -1,5 +1,5 @@
 """One shape in forms: each by itself, in rows as long as a plate, in rows half as long, in pairs; where
-shapes are few, by itself and in pairs also as short and as narrow as can be.
+shapes are few, by itself and in pairs also in several boxes, from the shortest to the narrowest.
 
 Method. The ways to lie in a row are ranked by the plate that a long row takes for each. From the best ones that can be
 cut come rows as long as a plate, all equally long; rows half as long; and pairs. Not exact. Cost: some hundred rows.
@@ -69,8 +69,8 @@ def _forms(
     *,
     few: bool,
 ) -> Iterator[Mix]:
-    """One shape in long rows, in rows half as long, in pairs; of `few` also in pairs, and each in a box, as short or as
-    narrow as can be.
+    """One shape in long rows, in rows half as long, in pairs; of `few` also in pairs, and each in a box, of which none
+    lies in another.
     """
     for box in _none_within(singles(shape), fits) if few else ():
         if box != single:

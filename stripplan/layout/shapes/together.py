@@ -37,8 +37,9 @@ def filling(mix: Mix, fits: Fits, kerf: float) -> Iterator[Mix]:
                 continue
             for room, axis in product(dict.fromkeys(fits.plates), (0, 1)):
                 left = room[axis] - sum(_size(each, axis) for each in some) - (many - 1) * kerf
-                if math.floor(round(left * UNIT, 3)) > 0 and left < fits.margin:
-                    yield from _with_larger(mix, some, axis, math.floor(round(left * UNIT, 3)) / UNIT, fits)
+                units = math.floor(round(left * UNIT, 3))
+                if units > 0 and left < fits.margin:
+                    yield from _with_larger(mix, some, axis, units / UNIT, fits)
 
 
 def _with_larger(mix: Mix, some: tuple[_Lying, ...], axis: int, left: float, fits: Fits) -> Iterator[Mix]:

@@ -17,7 +17,13 @@ from stripplan.model.rig import Rig
 from stripplan.planner.order.order_of_work import light_order
 from stripplan.planner.search_control import Search
 from stripplan.planner.shapes.of_mix import OfMix
-from stripplan.planner.shapes.with_shapes import Weighed, all_laid_out, as_rectangles, shapes_that_can_be_made
+from stripplan.planner.shapes.with_shapes import (
+    Weighed,
+    all_laid_out,
+    as_rectangles,
+    shapes_that_can_be_made,
+    with_best_last,
+)
 from stripplan.planner.total.cheapest import offcuts_worth
 from stripplan.planner.total.choices import LaidOut, More, choice_of_number, chosen, chosen_from
 from stripplan.planner.total.total_cost import bought_and_kept
@@ -36,7 +42,7 @@ def offered_with_shapes(job: Job, rig: Rig, search: Search) -> tuple[Choice, ...
     shapes = shapes_that_can_be_made(job, rig)
     alone, found = all_laid_out(shapes, rig, search, further=True)
     fewest = min(each.weight.short for each in found)
-    some = [_with_best_last(each.of_mix, search) for each in found if each.weight.short == fewest]
+    some = [_ended_best(each, job, search) for each in found if each.weight.short == fewest]
     laid = [LaidOut(each.settled, each.layout, tuple(_more(each, search)), _Of(each, alone)) for each in some]
     return chosen_from((job, rig), laid, search)
 
@@ -55,11 +61,10 @@ def plan_of_choice(job: Job, rig: Rig, choose: int | Choice, search: Search, mad
     return replace(made, as_rectangles=as_rectangles(found.of.alone, [], made)), of_mix.shapes.settled.rig
 
 
-def _with_best_last(of_mix: OfMix, search: Search) -> OfMix:
-    """A mix with the blocks last in the rows of its likeliest layout that cost least, as a plan has them."""
-    aim = of_mix.settled.job.options.aim
-    best = min([of_mix, *of_mix.with_another_last()], key=lambda each: each.weight(search).compared(aim))
-    both = zip(best.layout.by_group, of_mix.layout.by_group, strict=True)
+def _ended_best(each: Weighed, job: Job, search: Search) -> OfMix:
+    """A mix with the blocks last in the rows of its likeliest layout that a plan has there, and its other layouts."""
+    best = with_best_last(each, job, search).of_mix
+    both = zip(best.layout.by_group, each.of_mix.layout.by_group, strict=True)
     by_group = tuple(replace(group, others=before.others) for group, before in both)
     return replace(best, layout=replace(best.layout, by_group=by_group))
 

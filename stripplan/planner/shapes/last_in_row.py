@@ -72,14 +72,12 @@ class _Rows:
 
     def ended(self, node: Node, conditions: CutConditions, turn: int) -> Node:
         """A piece of a plate with one of the blocks that can be last in each of its rows."""
-        if isinstance(node, Leaf):
-            return node
+        if isinstance(node, Leaf) or conditions.rules.trim > 0:
+            return node  # where mill edges are trimmed the waste may hold a trim, and is to stay where it lies
         children = tuple(self.ended(each, conditions, turn) for each in node.children)
         plain, waste, kerf = replace(node, children=children), node.high, conditions.rules.kerf
         if waste is None or waste.kind != "scrap" or across(waste, node.direction) <= 0 or len({*children}) == 1:
             return plain
-        if conditions.rules.trim > 0:
-            return plain  # the waste may hold the trim of a mill edge, and would not be sure to lie there any more
         left = across(waste, node.direction) + kerf
         some = [each for each in dict.fromkeys(children) if self._takes(each, node.direction, left, conditions)]
         self.most = max(self.most, len(some))

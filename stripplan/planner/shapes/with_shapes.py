@@ -161,8 +161,13 @@ def _with_cheapest(each: Weighed, job: Job, search: Search) -> Weighed:
     """A mix with the cheapest of its layouts, and the likeliest blocks last in its rows, weighed anew."""
     found = each.of_mix.cheapest(search)
     best = Weighed(found, found.weight(search)) if found.order or found.layout != each.of_mix.layout else each
-    some = (Weighed(other, other.weight(search)) for other in found.with_another_last())
-    return min([best, *some], key=lambda one: one.weight.compared(job.options.aim))
+    return with_best_last(best, job, search)
+
+
+def with_best_last(each: Weighed, job: Job, search: Search) -> Weighed:
+    """A mix with those blocks last in its rows that cost least."""
+    some = (Weighed(other, other.weight(search)) for other in each.of_mix.with_another_last())
+    return min([each, *some], key=lambda one: one.weight.compared(job.options.aim))
 
 
 def _may_be(each: Weighed, least: Weighed, job: Job) -> bool:

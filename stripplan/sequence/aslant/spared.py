@@ -73,13 +73,15 @@ class Spared:
 
 @dataclass(frozen=True)
 class _Alone:
-    """A block that is alone in a piece but for waste: its leaf, where it lies, the piece that it was parted as, by how
-    many cuts, and the places in the order of the straight cuts that part it from the waste.
+    """A block that is alone in a piece but for waste: its leaf, where it lies, the piece that it was parted as, what is
+    cut out of that, how many cuts free its shapes, and the places in the order of the straight ones that part it from
+    the waste.
     """
 
     leaf: Leaf
     at: Workpiece
     piece: BenchPiece
+    tree: Freed
     count: int
     straight: tuple[int, ...] = ()
 
@@ -105,8 +107,8 @@ def spared(order: list[ChosenCut], tree_of: TreeOf, but: Collection[Kind] = ()) 
         if look not in judged:
             trees = [tree_of(leaf, cut.piece, margins, over) for over in WAYS_OVER]
             some = [WithWaste(leaf, at, each, unsure) for each in trees if each and number_of_cuts(each) <= most]
-            then = _by_itself(block, tree_of)
-            handy = (each for each in some if then and _as_handy(each.as_it_lies(cut.piece), then))
+            then = block_as_it_lies(block.piece, block.tree, quarter=leaf.turned)
+            handy = (each for each in some if _as_handy(each.as_it_lies(cut.piece), then))
             judged[look] = next(handy, None)
         made = judged[look]
         if made is not None:
@@ -133,13 +135,7 @@ def _block_beside_waste(cut: ChosenCut, alone: Mapping[tuple[int, int], _Alone],
     if not isinstance(leaf, Leaf) or leaf.part is None:
         return None
     tree = tree_of(leaf, piece, NOTHING, AS_IT_IS)
-    return None if tree is None else _Alone(leaf, piece.workpiece, piece, number_of_cuts(tree))
-
-
-def _by_itself(block: _Alone, tree_of: TreeOf) -> SlantedPiece | None:
-    """A block as it is cut without waste."""
-    tree = tree_of(block.leaf, block.piece, NOTHING, AS_IT_IS)
-    return None if tree is None else block_as_it_lies(block.piece, tree, quarter=block.leaf.turned)
+    return None if tree is None else _Alone(leaf, piece.workpiece, piece, tree, number_of_cuts(tree))
 
 
 def _is_waste(piece: BenchPiece) -> bool:
